@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 
 from sim.describe.description import limits_of, meanings
+from sim.describe.files.examples import examples
 from sim.describe.files.scenario import ScenarioFile
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads import Shape
@@ -56,7 +57,13 @@ def sections(model: type[BaseModel], seen: list[type[BaseModel]]) -> list[str]:
         meaning = " ".join(meanings(model).get(name, "").split()).replace("|", "/")
         limits = limits_of(field)
         meaning = f"{meaning.rstrip('.')}. Allowed: {limits}.".lstrip(". ") if limits else meaning
-        lines.append(f"| `{name}` | {written(annotation)} | {default} | {meaning} |")
+        how, unit = written(annotation), quantity(annotation)
+        if unit:
+            # An example that fits the key, as messages have it.
+            how = how.replace(
+                unit.usual, " or ".join(f"'{text}'" for text in examples(f"{model.__name__}.{name}", unit))
+            )
+        lines.append(f"| `{name}` | {how} | {default} | {meaning} |")
         inner += models(annotation)
     lines.append("")
     for one in inner:

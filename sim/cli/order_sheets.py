@@ -58,7 +58,7 @@ def write_sheets(
             else "Damper order"
         )
         title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:
             continue
@@ -73,7 +73,7 @@ def write_sheets(
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         what = "No such damper can be ordered" if offer.cannot else "Damper proposed"
         title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
 
 
 def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
@@ -98,7 +98,7 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
         # As of a damper: nobody takes a draft for an order.
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
         title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)
+        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings, cautions), stem)
 
 
 def _computed(name: str, standing: Any) -> str:

@@ -82,7 +82,7 @@ def _example(field: Field) -> str:
 
 def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
     """Return how a number is measured, how it is written, what is usual, and what is taken where it is skipped."""
-    from sim.show.pages.local.fields import how_of
+    from sim.show.pages.rows import how_of
 
     if field.kind == GATE:
         return [

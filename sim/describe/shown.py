@@ -13,8 +13,7 @@ from typing import Literal, TypeVar, get_args
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.doubt import without_doubt
-from sim.describe.notations import NUMBER, one_number
+from sim.describe.notations import NUMBER
 from sim.describe.unit_factors import USUAL
 
 SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
@@ -154,18 +153,6 @@ def shown_units(quantity: str) -> tuple[tuple[float, str, int], ...]:
     return {"both": units, "metric": units[:1], "inch": units[-1:]}[_Chosen.system]
 
 
-def in_the_unit_of(written: object, value_si: float) -> str:
-    """Return an SI value in the unit that a written value has, where the usual units have it: `252 km/h` beside `400 km/h`."""
-    match = NUMBER.match(without_doubt(one_number(written, length=True))) if isinstance(written, str) else None
-    unit = match.group(2) if match else ""
-    if unit == "%":  # shares are no physical unit, and not in USUAL
-        return f"{100.0 * value_si:g} %"
-    # Each unit stands under one quantity only, so the first that has it is the right one.
-    factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
-    # zero is zero in any unit
-    return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
-
-
 WRITTEN_AS = {
     "m": "length", "kg": "mass", "N": "force", "m/s": "speed", "N/m": "stiffness", "N*s/m": "damping", "kg*m^2": "inertia",
     "N*m/rad": "angular_stiffness", "N*m": "torque", "Pa": "pressure", "m/s^2": "acceleration", "J": "spring_energy",
@@ -190,6 +177,15 @@ def other_unit(unit: str) -> tuple[float, str] | None:
             divisor, name, _ = SHOWN[WRITTEN_AS[si]][0 if IN_INCH_UNITS.match(unit) else 1]
             return factors[unit] / divisor, name
     return None
+
+
+def in_system(examples: tuple[str, ...]) -> tuple[str, ...]:
+    """Return those of some written numbers that are in the system that alone is shown; all where it has none of them."""
+    if _Chosen.system == "both":
+        return examples
+    units = {text: match.group(2) for text in examples if (match := NUMBER.match(text))}
+    inch = _Chosen.system == "inch"
+    return tuple(text for text in examples if bool(IN_INCH_UNITS.match(units.get(text, ""))) == inch) or examples
 
 
 def unit_now(unit: str) -> tuple[float, str]:

@@ -17,6 +17,7 @@ from pydantic_core import PydanticCustomError, core_schema
 
 from sim.describe.doubt import Estimated, Reading, is_doubtful
 from sim.describe.notations import NUMBER, one_number
+from sim.describe.shown import in_system
 from sim.describe.unit_factors import USUAL
 
 MOST = {
@@ -93,8 +94,8 @@ class Quantity:
 
     @property
     def usual(self) -> str:
-        """Examples in words."""
-        return " or ".join(f"'{example}'" for example in self.examples)
+        """Examples in words, in the units that are shown."""
+        return " or ".join(f"'{example}'" for example in in_system(self.examples))
 
     def to_si(self, value: object) -> float:
         """Return a written value in SI.

@@ -5,7 +5,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sim.describe.shown import in_the_unit_of
+from sim.describe.written_unit import in_the_unit_of
 
 LIST = "here a list is wanted: values in brackets, [one, two], or a line each that begins with a dash"
 WANTED = {
@@ -45,7 +45,8 @@ def in_words(item: Mapping[str, Any], given: object = "") -> str:
     if kind == "value_error":
         return str(context.get("error", item["msg"]))
     if kind == "quantity":
-        return str(item["msg"])
+        # put together here, as whoever knows the key has an example that fits it
+        return f"{context['message']}: write e.g. {context['usual']}" if "usual" in context else str(item["msg"])
     return WANTED.get(kind, "what is written here is not understood")
 
 

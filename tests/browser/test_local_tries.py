@@ -117,3 +117,25 @@ def test_one_flagged_set_up_leaves_the_columns_of_the_table_alike(page, width):
         )
         assert max(high) <= lines
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_longest_name_is_whole_in_its_card_and_stays_one_line_of_text(page, width):
+    """80 letters, the most that a scenario takes."""
+    page.set_viewport_size({"width": width, "height": 900})
+    tried(page)
+    name = page.locator("#cards .name").nth(1)
+    long = "lifted 50 mm in front and 50 mm behind, bumper and winch, cargo, both tanks full"
+    assert len(long) == 80
+    drawn(page, lambda: name.fill(long))
+    name.press("Enter")
+    assert name.input_value() == long
+    sizes = name.evaluate(
+        "own => [own.scrollWidth - own.clientWidth, own.scrollHeight - own.clientHeight, own.clientHeight]"
+    )
+    assert sizes[0] <= 1
+    assert sizes[1] <= 1
+    # With little to say it takes one line again.
+    drawn(page, lambda: name.fill("Lifted"))
+    assert name.evaluate("own => own.clientHeight") < sizes[2]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -110,6 +110,27 @@ def overlapping(boxes):
     return found
 
 
+HINTS = """() => [...document.querySelectorAll('.wide')].map((box) => {
+  const line = box.previousElementSibling;
+  const said = line?.classList.contains('sideways') && !line.hidden && line.getClientRects().length > 0 ? line.textContent : '';
+  return [box.getAttribute('aria-label'), box.scrollWidth > box.clientWidth + 1, said];
+})"""
+
+
+def test_a_table_wider_than_the_page_says_that_it_can_be_moved(demo, opened):
+    for width in (PHONE, DESK):
+        page = opened(url(demo), width=width)
+        found = page.evaluate(HINTS)
+        assert len(found) > 3
+        for name, wider, said in found:
+            assert bool(said) == wider, name
+        # Of four columns of words, which no phone has room for.
+        (traded,) = [said for name, _, said in found if name == "What is traded"]
+        assert ("More to the right" in traded) == (width == PHONE)
+        page.emulate_media(media="print")
+        assert page.locator(".sideways:visible").count() == 0
+
+
 def test_a_phone_reads_what_each_plot_says_whole_and_once(demo, opened):
     page = opened(url(demo), width=PHONE)
     for figure in page.locator(".picture").all():

@@ -111,4 +111,4 @@ def test_a_file_keeps_that_there_is_no_strap(file, capsys):
     assert load_vehicle(file).front.strap.length == pytest.approx(17 * 0.0254)
     assert load_vehicle(file).rear.strap is None
     assert main(["new", str(file), "--set", "front.strap.length=nonne"]) == 2
-    assert "write e.g. '85 mm' or '3.35 in'" in capsys.readouterr().err
+    assert "write e.g. '420 mm' or '17 in'" in capsys.readouterr().err

@@ -202,18 +202,64 @@ def test_a_height_that_is_none(wrong, tmp_path, capsys):
     assert "front=40mm" in capsys.readouterr().err
 
 
-def test_cautions_can_be_read_and_nothing_falls_off_the_page():
-    """As large as the sheet's own lines, and with many warnings still on the paper."""
-    from sim.show.plots.order_sheet import TEXT, figure
+def lined_up(page):
+    """Return the boxes of a page's texts, and its lines across, in points from its foot."""
+    renderer = page.canvas.get_renderer()
+    scale = 72.0 / page.dpi
+    boxes = [(text, *(scale * value for value in text.get_window_extent(renderer).extents)) for text in page.texts]
+    rules = [
+        (*(72.0 * page.get_figwidth() * x for x in line.get_xdata()), 72.0 * page.get_figheight() * line.get_ydata()[0])
+        for line in page.get_children()
+        if hasattr(line, "get_xdata")
+    ]
+    return boxes, rules
+
+
+@pytest.mark.parametrize("count", [0, 8, 30, 120])
+def test_however_much_is_to_be_said_no_line_touches_another_and_nothing_falls_off_the_paper(count):
+    """As large as the sheet's own lines; what one page cannot hold goes on a second, a third, and each says of how many it is."""
+    from sim.show.plots.order_sheet import TEXT, pages
     from sim.show.report.sheet import CAUTIONS, Row
 
-    made = [Row(f"{n} Section", f"label {k}", "12.0 mm") for n in range(1, 11) for k in range(7 if n < 4 else 8)]
-    page = figure("Damper order", "a truck", made, [f"warning {n} " + "word " * 22 for n in range(8)])
-    for words in ("Hot dampers burn", "A compressed coil", "Computed for comparison"):
-        (text,) = [one for one in page.texts if one.get_text().startswith(words)]
-        assert text.get_fontsize() >= TEXT >= 8.0
-    assert min(text.get_position()[1] for text in page.texts) > 0.02
-    assert any("spring compressor" in caution for caution in CAUTIONS)
+    made = [
+        Row(f"{n} Section", f"label {k}", "__________" if k % 2 else "12.0 mm")
+        for n in range(1, 11)
+        for k in range(7 if n < 4 else 8)
+    ]
+    sheet = pages("Damper order", "a truck", made, [f"warning {n} " + "word " * 22 for n in range(count)])
+    assert (len(sheet) > 1) == (count > 0)
+    found = []
+    for number, page in enumerate(sheet, 1):
+        boxes, rules = lined_up(page)
+        found += [text.get_text() for text in page.texts]
+        if len(sheet) > 1:
+            assert f"Damper order (page {number} of {len(sheet)})" in found
+        for text, left, low, right, high in boxes:
+            assert (left > 0.0) & (right < 8.27 * 72.0) & (low > 0.25 * 72.0) & (high < 11.69 * 72.0), text
+            assert text.get_fontsize() >= TEXT >= 8.0
+            assert "_" not in text.get_text()
+            for other, start, floor, end, top in boxes:
+                apart = right <= start or end <= left or high <= floor + 0.1 or top <= low + 0.1
+                assert other is text or apart, (text, other)
+            # A line to write on, or over a heading, crosses no word.
+            assert not [
+                rule for rule in rules if rule[0] < right and left < rule[1] and low + 1.0 < rule[2] < high - 1.0
+            ]
+    whole = " ".join(found)
+    for n in range(count):
+        assert f"warning {n} word" in whole
+    assert whole.count("word") == 22 * count
+    assert whole.count("label") == len(made)
+    for caution in CAUTIONS:
+        assert caution in whole.replace("\u00a0", " ")
+    # Every blank has its line, besides those over the headings.
+    lines = sum(len(lined_up(page)[1]) for page in sheet)
+    assert lines == 11 + sum(row.metric.startswith("_") for row in made)
+
+
+def lettered(made):
+    """Return all texts of a picture, or of the pages of a sheet."""
+    return [text for page in (made if isinstance(made, list) else [made]) for text in page.texts]
 
 
 def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_nothing(tmp_path, monkeypatch):
@@ -229,12 +275,12 @@ def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_not
     for module in (order_sheet, save):
         monkeypatch.setattr(module, "saved", lambda page, stem: pages.update({stem.name: page}) or [])
     main(["sheet", str(tmp_path / "my.yaml"), "--outputs", str(tmp_path / "out")])
-    texts = {name: [text.get_text().replace("\u00a0", " ") for text in page.texts] for name, page in pages.items()}
+    texts = {name: [text.get_text().replace("\u00a0", " ") for text in lettered(made)] for name, made in pages.items()}
     assert {"front_main", "rear_main", "margins"} <= set(texts)
     assert not [text for each in texts.values() for text in each if "…" in text]
     for name in ("front_main", "rear_main"):
         assert "rebound at 0.52 m/s" in " ".join(texts[name]), name
-        assert min(text.get_position()[1] for text in pages[name].texts) > 0.02
+        assert min(text.get_position()[1] for text in lettered(pages[name])) > 0.02
     lengths = " ".join(texts["margins"])
     assert "As far as estimated lengths say" in lengths
     assert "* Without a limit strap" in lengths
@@ -267,7 +313,7 @@ def test_a_damper_that_does_not_exist_is_not_proposed_and_the_picture_speaks_of_
         out.split()
     )
     assert "  the same with 'lifted 50 mm in front and 50 mm behind'\n" in out
-    titles = {name: page.texts[0].get_text() for name, page in pages.items()}
+    titles = {name: lettered(made)[0].get_text() for name, made in pages.items()}
     assert titles["rear_main_proposed"].startswith("No such damper can be ordered: rear axle")
     whole = " ".join(text.get_text() for text in pages["margins"].texts).replace("\n", " ").replace("\u00a0", " ")
     # Lifted alone it is as far out: the title is of the set-up that is ordered for.

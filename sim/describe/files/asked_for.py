@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from sim.describe.files.examples import examples
 from sim.describe.files.messages import models_of
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.units import Quantity
@@ -90,7 +91,7 @@ def _of(field: FieldInfo, key: str, around: str) -> Wanted:
     # A point says nothing of what it is a point of: its range is that of the part around it.
     usual = USUAL_RANGES.get(around, USUAL_RANGES.get(key))
     return Wanted(
-        kind, field.description or "", quantity.examples if quantity else (), tuple(words), usual,
+        kind, field.description or "", examples(key, quantity) if quantity else (), tuple(words), usual,
         quantity.si if quantity else "", str(field.default) if isinstance(field.default, int | str) and not quantity else "",
         int in (field.annotation, *get_args(field.annotation)),
     )  # fmt: skip

@@ -13,6 +13,7 @@ from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.fields import CHOICE, fields
+from sim.describe.files.examples import example_for
 from sim.describe.files.reader import Document, Place
 from sim.describe.files.slips import slip_of_text
 from sim.describe.notations import has_thousands
@@ -133,6 +134,10 @@ def _problem(
     mark = document.mark(place)
     where = ".".join(map(str, place))
     given = allowed = suggestion = ""
+    if "usual" in context and place:
+        # The example of any length is none of a wheelbase: that of the key stands in its place.
+        example = example_for(_models_at(model, document.data, place[skip:-1], skip and place[:skip]), str(place[-1]))
+        context = {**context, "usual": example or context["usual"]}
     if kind == "missing":
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
@@ -177,7 +182,7 @@ def _problem(
     else:
         # A rule over several keys has no one value to quote.
         given = "" if kind == "value_error" else _raw(document.data, place)
-        message = in_words(item, given)
+        message = in_words({**item, "ctx": context}, given)
         if kind.startswith("less_than") and has_thousands(given):
             suggestion = "the comma is read as a thousands mark; if it is a decimal comma, write a point"
         elif kind in LIMITS:

@@ -18,7 +18,7 @@ SLACK = 1.02
 """Room for rounding, and for viewers of SVG that have another font of this name."""
 
 NUMBER_AND_UNIT = re.compile(
-    r"(?<=\d) (?=(?:%|mm|km/h|mph|N/mm|lb/in|in/s|in|m/s²|m/s|N|lbf|deg|g|s|W|°C|°F|K|km|mi)(?![A-Za-z]))"
+    r"(?<=\d) (?=(?:%|mm|km/h|mph|N/mm|lb/in|in/s|in|m/s²|m/s|N|lbf|lb|kg|deg|g|s|W|°C|°F|K|km|mi)(?![A-Za-z]))"
 )
 """The space between a number and its unit, where no line may break."""
 

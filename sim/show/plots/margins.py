@@ -12,7 +12,7 @@ from sim.linear.droop import FREE_COIL, HANGING, STRAP
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LINE, TICK, TITLE, Page, page
+from sim.show.plots.page import LINE, TICK, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import GRID, INK, drawing
@@ -154,7 +154,7 @@ def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
     ]
 
     def words(setup: str, fit: Fit, alike: int = 1) -> str:
-        with_ = f" with “{shortened(clean(setup), 2.4, TITLE, bold=True)}”" if len(found) > 1 else ""
+        with_ = f" with “{clean(setup)}”" if len(found) > 1 else ""
         # No set-up is the worst where others leave as little: lengths of the whole travel are the same under every load.
         if alike > 1:
             with_ = (

@@ -180,7 +180,7 @@ def _flags(made: Page, comparison: SideBySide) -> None:
             when = f" at {first.time_s / 60.0:.0f} min"
         others = in_words(flag for flag in run.flags if flag.words != first.words)
         more = f" Also: {others}." if others else ""
-        name = f"{made.looks[setup].number} {shortened(clean(setup), 3.0, SMALL)}"
+        name = f"{made.looks[setup].number} {clean(setup)}"
         made.bottom += 0.03
         # Bold and above the panels: nobody is to read the curves before it.
-        made.paragraph(f"FLAGGED: {name}{when}: {first.sentence}{more}", most_lines=5, bold=True)
+        made.paragraph(f"FLAGGED: {name}{when}: {first.sentence}{more}", most_lines=7, bold=True)

@@ -12,12 +12,12 @@ from sim.measure.references import by_load, sound_by_load
 from sim.measure.table import Value
 from sim.measure.verdict import Verdict, noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
-from sim.show.plots.finding import broke_down, named
-from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.finding import broke_down
+from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references
-from sim.show.report.verdict_words import headline
+from sim.show.report.verdict_words import headline, quoted
 from sim.show.report.words import words_of
 
 NAME = "verdict"
@@ -25,7 +25,7 @@ NAME = "verdict"
 NAME_WIDE = 2.0
 """Width of the column of set-ups' names [in]; the blocks share the rest."""
 
-TITLE_LINES = 12
+TITLE_LINES = 24
 """With many set-ups and loads the sentence is long, and what is traded stands at its end: it is the page's answer, and is not cut off."""
 
 PHRASE_LINES = 6
@@ -43,9 +43,7 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(
-            comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))), most_lines=TITLE_LINES
-        )
+        sheet = page(comparison, title(found), _subtitle(found, len(by_load(comparison))), most_lines=TITLE_LINES)
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
         for sentence in beneath(found):
@@ -59,9 +57,9 @@ def figure(comparison: Comparison) -> Figure:
         return sheet.figure()
 
 
-def title(comparison: Comparison, found: Verdict) -> str:
+def title(found: Verdict) -> str:
     """Return the verdict as a title may hold it."""
-    return headline(found, lambda setup: named(comparison, setup, flagged=False))
+    return headline(found, lambda setup: quoted(clean(setup)))
 
 
 def _subtitle(found: Verdict, loads: int) -> str:
@@ -69,7 +67,7 @@ def _subtitle(found: Verdict, loads: int) -> str:
         return "The figures that a comparison is judged by. ~ numerical error too large."
     by_load = ", with another load against the same truck with that load" if other_references(found) else ""
     return (
-        f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
+        f"Against {quoted(clean(found.reference))}{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
         f"its number; arrows say which way is better, bold is best{' of its load' if loads > 1 else ''}. ~ numerical error too large, – does not apply."
     )
 
@@ -83,7 +81,7 @@ def _table(made: Page, found: Verdict, blocks: list[Block]) -> None:
     for setup in found.setups:
         made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
         top = made.bottom + 0.04
-        name = wrapped(f"{made.looks[setup].number}  {clean(setup)}", NAME_WIDE - 0.15, SMALL, most_lines=3)
+        name = wrapped(f"{made.looks[setup].number}  {clean(setup)}", NAME_WIDE - 0.15, SMALL, most_lines=6)
         for line, text in enumerate(name):
             made.text(MARGIN, top + LINE * (line + 0.5), text)
         lowest = top + LINE * len(name)

@@ -11,7 +11,8 @@ from rich.table import Table as Screen
 from rich.text import Text
 
 from sim.describe.runs import AnyRun
-from sim.describe.shown import in_the_unit_of, show_part, show_parts, written_now
+from sim.describe.shown import show_part, show_parts, written_now
+from sim.describe.written_unit import in_the_unit_of
 from sim.measure.band import Band
 from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison

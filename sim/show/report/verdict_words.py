@@ -342,7 +342,9 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     parts += [all_do] if all_do else []
     if len(order) > MOST_GROUPS:
         rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
-        parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
+        # In words that hold for whatever limit it is: the table names it.
+        who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
+        parts.append(f"{who} a stop or another limit too, as the table shows")
     text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
 

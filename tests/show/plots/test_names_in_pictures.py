@@ -37,6 +37,18 @@ def test_the_answer_of_the_verdict_page_is_not_cut_off(monkeypatch):
     assert said.replace("\n", " ").replace("\u00a0", " ").startswith(sentence)
 
 
+def test_a_set_ups_name_is_whole_in_the_verdicts_title():
+    """80 letters are the longest that a scenario takes."""
+    comparison = synthetic_comparison(3)
+    names = [f"lifted {n} in in front and as much behind, all loads aboard and both tanks filled" for n in range(3)]
+    renamed = dict(zip(names, comparison.runs.values(), strict=True))
+    values = dict(zip(names, comparison.values.values(), strict=True))
+    texts = PLOTS["verdict"](type(comparison)(comparison.scenario, renamed, values)).texts
+    whole = " ".join(text.get_text() for text in texts).replace("\n", " ").replace("\u00a0", " ")
+    assert sum(f"“{name}”" in whole for name in names) >= 2
+    assert "…" not in whole
+
+
 def test_the_same_order_sheet_is_the_same_pdf(tmp_path, monkeypatch):
     """Also at another time, which a PDF would hold (matplotlib takes it from SOURCE_DATE_EPOCH)."""
     found = []
@@ -44,5 +56,5 @@ def test_the_same_order_sheet_is_the_same_pdf(tmp_path, monkeypatch):
         monkeypatch.setenv("SOURCE_DATE_EPOCH", str(1_000_000_000 * (number + 1)))
         page = Figure(figsize=(4, 3))
         page.text(0.1, 0.5, "Damper order")
-        found.append([path.read_bytes() for path in order_sheet.saved(page, tmp_path / f"sheet{number}")])
+        found.append([path.read_bytes() for path in order_sheet.saved([page, page], tmp_path / f"sheet{number}")])
     assert found[0] == found[1]

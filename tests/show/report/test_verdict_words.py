@@ -170,6 +170,17 @@ def test_what_is_unsafe_is_said_first():
     assert said.startswith("Every set-up but as it is runs into its front bump stops. ")
 
 
+def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where_to_look():
+    others = {
+        "both": {"front_left_to_stop": -0.004, "rear_left_to_stop": -0.004},
+        "front": {"front_left_to_stop": -0.004},
+        "rear": {"rear_left_to_stop": -0.004},
+    }
+    said = title(others).partition(". ")[0]
+    assert said.endswith("1 other set-up reaches a stop or another limit too, as the table shows")
+    assert "less than that" not in said
+
+
 def test_flagged_comes_before_all():
     into_stops = USUAL | {TRAVEL[0]: -0.004}
     said = title({"other": {}, "short": {}}, base=into_stops, flags={"short": (BOTTOMED,)})

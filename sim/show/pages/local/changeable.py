@@ -9,7 +9,8 @@ from sim.describe.files.measured import completed_document
 from sim.describe.files.reader import Document
 from sim.describe.files.renewed import renewed_vehicle
 from sim.show.pages.local.answers import as_edited
-from sim.show.pages.local.fields import AXLES, Cell, Line, Step
+from sim.show.pages.local.fields import Cell, Line, Step
+from sim.show.pages.rows import AXLES
 
 WORDS = ("name", "note")
 """Keys that say nothing to a run."""

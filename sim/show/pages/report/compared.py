@@ -12,10 +12,11 @@ from sim.measure.measure import Measure
 from sim.measure.table import Value
 from sim.measure.verdict import Verdict, bare_springs, kind_of, verdict
 from sim.show.looks import Look, looks
+from sim.show.pages.report.changed import changed
 from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
 from sim.show.pages.report.picture import picture
-from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
+from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, subject
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
 from sim.show.report.at_rest import rest_words
@@ -123,12 +124,13 @@ def _setups(comparison: Comparison, own: Mapping[str, Look], found: Verdict) -> 
     changes: Mapping[str, Mapping[str, object]] = getattr(comparison.scenario, "changes", {})
     rows = []
     for name in comparison.runs:
-        words = change_words(changes.get(name, {})) or "the truck as its file has it"
+        said = changed(changes.get(name, {}))
+        words = said.metric or "the truck as its file has it"
         if name == found.reference and len(comparison.runs) > 1:
             words += "\nreference: the others are judged against it"
         elif name in other_references(found):
             words += "\nwith this load: the others with it are judged against it"
-        rows.append(Row(name, [words], own[name]))
+        rows.append(Row(name, [said._replace(metric=words)], own[name]))
     return Table("Set-ups", ["what is changed on the truck"], rows, first="set-up")
 
 

@@ -1,6 +1,7 @@
 """What the numbers in doubt leave open, as a report says it; apart, as a comparison without doubt loads no draws."""
 
-from sim.describe.shown import in_the_unit_of, written_now
+from sim.describe.shown import written_now
+from sim.describe.written_unit import in_the_unit_of
 from sim.measure.comparison import Comparison
 from sim.show.pages.report.parts import Row
 from sim.show.pages.report.shared import Doubt

@@ -29,19 +29,6 @@ def subject(*words: str) -> str:
     return " · ".join(dict.fromkeys(word for word in words if word))
 
 
-def change_words(changes: Mapping[str, object]) -> str:
-    """Return the changes of a set-up as they are written, a line each."""
-    return "\n".join(f"{path}: {_value(value)}" for path, value in changes.items())
-
-
-def _value(value: object) -> str:
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key}: {_value(own)}" for key, own in value.items()) + "}"
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(_value, value)) + "]"
-    return "none" if value is None else str(value).lower() if isinstance(value, bool) else str(value)
-
-
 @dataclass(frozen=True)
 class Doubt:
     """What the numbers in doubt leave open, in words.

@@ -5,7 +5,8 @@ from functools import cache
 
 from markupsafe import Markup, escape
 
-from sim.describe.shown import SHOWN, show_numbers, shown_in
+from sim.describe.shown import IN_INCH_UNITS, SHOWN, WRITTEN_AS, other_unit, show_numbers, shown_in
+from sim.describe.unit_factors import USUAL
 from sim.show.pages.report.parts import Both
 
 NUMBER = r"[-−+]?\d[\d.,]*(?:e[-+]?\d+)?"
@@ -19,6 +20,9 @@ def _pairs() -> re.Pattern[str]:
     units = {(rows[0][1], rows[1][1]) for rows in SHOWN.values() if len(rows) > 1}
     # As files have it: kg m^2 for kg m².
     units |= {(metric.replace("²", "^2"), inch) for metric, inch in units}
+    # What files have and tables do not: kN s/m, kN/mm.
+    written = [unit for si in WRITTEN_AS for unit in USUAL[si] if not IN_INCH_UNITS.match(unit)]
+    units |= {(unit, other[1]) for unit in written if (other := other_unit(unit)) is not None}
     # The longest first, or `m` would be found in `m/s`.
     one_of = "|".join(
         rf"(?:{SPAN} {re.escape(str(escape(metric)))} \({SPAN} {re.escape(str(escape(inch)))}\))"

@@ -1,4 +1,5 @@
 /* What moves in a report: trucks, their figures, cursors in the plots, and the choice of units. */
+import { sideways } from "./sideways.js";
 import { TruckView, decoded, frameAt, frameCount, shown } from "./truck.js";
 
 const byId = (id) => document.getElementById(id);
@@ -198,6 +199,8 @@ function start(data) {
   // For tests and for whoever opens the console: the page's own state.
   window.jounce = { set, trucks, get time() { return time; } };
 }
+
+for (const box of document.querySelectorAll(".wide")) sideways(box);
 
 const packed = byId("motion");
 if (packed) start(JSON.parse(packed.textContent));

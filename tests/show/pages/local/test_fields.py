@@ -4,8 +4,9 @@ import pytest
 
 from sim.describe.estimates.fields import SPRINGS, fields
 from sim.describe.files.reader import read
-from sim.show.pages.local.fields import LAST, SECTIONS, form
+from sim.show.pages.local.fields import form
 from sim.show.pages.local.ranges import usual_words
+from sim.show.pages.rows import LAST, SECTIONS
 from tests.describe.files.test_asked_for import leaves
 
 TRUCK = "scenarios/vehicles/hut_supply_truck.yaml"

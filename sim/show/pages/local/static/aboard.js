@@ -1,5 +1,5 @@
 /* Loads and lift: what is put aboard and what the truck is lifted by, answered at every letter; either becomes a set-up to try. */
-import { sideways } from "./sideways.js";
+import { sideways } from "../truck/sideways.js";
 
 const $ = (id) => document.getElementById(id);
 

@@ -1,7 +1,7 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
 import { Aboard } from "./aboard.js";
 import { Measure } from "./measure.js";
-import { sideways } from "./sideways.js";
+import { sideways } from "../truck/sideways.js";
 import { Tries } from "./tries.js";
 
 const given = JSON.parse(document.getElementById("given").textContent);

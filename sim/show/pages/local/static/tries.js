@@ -16,6 +16,11 @@ const NO_BOX = { free_camber: "arch of a pack without load" };
 /** Runs, trucks and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
 const [KEPT, HAD] = [128, 64];
 
+/** Lines that a name has in its card, for browsers that do not size a box by what is in it (the style has `field-sizing`). */
+function linesOf(name) {
+  return Math.max(1, Math.ceil(name.length / 26));
+}
+
 /** The arrays of an answer whose names begin so, by the rest of their names. */
 function named(data, prefix) {
   const own = {};
@@ -213,8 +218,15 @@ export class Tries {
   }
 
   card(setup, number) {
-    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80 });
-    name.oninput = () => { setup.name = name.value; this.ask(); };
+    // In as many lines as it takes: a name that is cut is another's. It is one line of text all the same.
+    const name = make("textarea", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80, rows: linesOf(setup.name) });
+    name.onkeydown = (event) => { if (event.key === "Enter") { event.preventDefault(); name.blur(); } };
+    name.oninput = () => {
+      if (/[\r\n]/.test(name.value)) name.value = name.value.replace(/[\r\n]+/g, " ");
+      name.rows = linesOf(name.value);
+      setup.name = name.value;
+      this.ask();
+    };
     const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
     const out = make("button", { type: "button", "aria-label": `Take ${setup.name} out`, onclick: () => {
       this.setups.splice(number, 1);

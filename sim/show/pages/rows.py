@@ -1,0 +1,248 @@
+"""What the numbers of a truck are called, in the order in which a shop measures them, with plain labels and how each is measured.
+
+A row stands for a key of both axles, or of the truck; `*` stands for a name that people choose (a spring, a damper set, a load).
+"""
+
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+Place = tuple[str, ...]
+AXLES = ("front", "rear")
+
+
+@dataclass(frozen=True)
+class Row:
+    """A key that is asked for.
+
+    Attributes
+    ----------
+    keys : str
+        Dotted, `{axle}` for both axles, `*` for a name.
+    label : str
+        What it is, in the words of a shop.
+    how : str
+        How it is measured, with what.
+    always : bool
+        It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
+    """
+
+    keys: str
+    label: str
+    how: str = ""
+    always: bool = False
+
+
+@dataclass(frozen=True)
+class Section:
+    """A step of the form.
+
+    Attributes
+    ----------
+    name : str
+        Its name in the page's addresses.
+    title, hint : str
+        What is done in it, and what to mind.
+    rows : tuple of Row
+    """
+
+    name: str
+    title: str
+    hint: str
+    rows: tuple[Row, ...]
+
+
+SECTIONS = (
+    Section(
+        "truck", "The truck",
+        "Tyres at working pressure, tanks full, driver in the seat, bed empty. Hard, level ground, wheels chocked.",
+        (
+            Row("name", "Name", "What you call it.", True),
+            Row("wheelbase", "Wheelbase", "Tape from the front wheel's centre to the rear wheel's, both sides, and take the mean.", True),
+            Row("overall_length", "Length over all", "Bumper to bumper."),
+        ),
+    ),
+    Section(
+        "scale", "On the scale",
+        "One axle at a time, brakes off, twice. Roll it to and fro and let it settle first.",
+        (
+            Row("weighed.front", "Front axle on the scale", "Front wheels on the scale, rear ones level beside it; the mean of two weighings."),
+            Row("weighed.rear", "Rear axle on the scale", "Rear wheels on the scale, front ones level beside it; the mean of two weighings."),
+            Row("weighed.aboard", "Who and what was aboard", "driver and passenger count as loads; other words (half a tank) are a part of the body."),
+            Row("weighed.front_unsprung", "Moves with the front axle", "The axle itself (its housing), wheels and tyres, brakes, half of springs and arms, on a scale."),
+            Row("weighed.rear_unsprung", "Moves with the rear axle", "The axle itself (its housing), wheels and tyres, brakes, half of springs and arms, on a scale."),
+            Row("body.mass", "Body above the springs", "Both axle loads, less both axles with wheels, less driver and dampers."),
+            Row("{axle}.housing.mass", "Axle with wheels", "The axle itself (its housing), brakes, wheels and tyres, half of springs and arms, without dampers."),
+            Row("loads.*.mass", "Load", "What is aboard: the person or thing on a scale."),
+            Row("loads.*.place.behind_front_axle", "Load: behind front axle", "Level, from above the front axle back to its middle."),
+            Row("loads.*.place.above_ground", "Load: above ground", "Of its middle."),
+            Row("loads.*.pitch_inertia", "Load: against pitching", "Only for long loads."),
+        ),
+    ),
+    Section(
+        "tyres", "Tyres",
+        "Wheel off the ground for its radius: the truck on stands under its frame, never on a jack alone.",
+        (
+            Row("{axle}.tyre.size", "Size on the wall", "As it stands on the wall: 235/85R16, 33x12.50R15, 7.50-16."),
+            Row("{axle}.tyre.outside_diameter", "Outside diameter", "Wheel off the ground, tape across the tread."),
+            Row("{axle}.tyre.pressure", "Pressure", "Cold, by gauge."),
+            Row("{axle}.tyre.measured_at", "Pressure at which its rate was measured", "Cold, by gauge."),
+            Row("{axle}.tyre.radius", "Radius, off the ground", "Half of the diameter with the wheel off the ground."),
+            Row("{axle}.tyre.rate", "Rate of one tyre", "One wheel on a scale, two loads: difference of loads over difference of axle heights, each read after a minute."),
+            Row("{axle}.tyre.damping", "Damping of one tyre", "Not measured in a shop; it matters little beside the dampers."),
+            Row("{axle}.tyre.contact_length", "Length on the ground", "Chalk ahead of and behind the patch."),
+            Row("{axle}.tyre.jacked.load", "One wheel: two loads", "Jack and scale, the tyre at its pressure: two loads with a comma between."),
+            Row("{axle}.tyre.jacked.height", "Axle height under each", "Read after a minute, two heights with a comma between."),
+            Row("{axle}.tyre.*", "Tyre", ""),
+            Row("{axle}.axle_height", "Axle above ground", "Tape to the middle of the hub."),
+            Row("{axle}.frame_height", "Frame above ground", "To the lower edge of the rail, over the axle."),
+        ),
+    ),
+    Section(
+        "springs", "Springs",
+        "A coil at ride height holds enough energy to kill: rated compressor, and stand aside.",
+        (
+            Row("{axle}.springs", "Coils or leaf packs", "Which of the two hold this end up."),
+            Row("{axle}.springs.*.rate", "Rate of one", "From the maker, or in a press: load for each inch or 10 mm."),
+            Row("{axle}.springs.*.count", "How many"),
+            Row("{axle}.springs.*.wire_diameter", "Wire", "Calliper on the bare wire."),
+            Row("{axle}.springs.*.coil_diameter", "Coil, middle of wire", "Outside diameter less one wire."),
+            Row("{axle}.springs.*.active_coils", "Coils that work", "All coils less those that lie on their seats."),
+            Row("{axle}.springs.*.leaves", "Leaves"),
+            Row("{axle}.springs.*.full_length_leaves", "Leaves of full length"),
+            Row("{axle}.springs.*.leaf_width", "Width of a leaf", "Calliper."),
+            Row("{axle}.springs.*.leaf_thickness", "Thickness of a leaf", "Calliper, away from the worn tips."),
+            Row("{axle}.springs.*.halves.ahead", "Front eye to U-bolts", "Along the main leaf, to the middle of the U-bolts."),
+            Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
+            Row("{axle}.springs.*.block", "Lift block", "Thickness of what stands between the pack and the axle; a set-up with a thicker one lifts the truck."),
+            Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
+            Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
+            Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
+            Row("{axle}.springs.*.free_camber", "Arch of a pack without load", "Off the truck, without load: arch of the pack above its eyes."),
+            Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
+            Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
+            Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),
+            Row("{axle}.springs.*.friction_travel", "Travel in which it builds up", "Not measured in a shop."),
+            Row("{axle}.springs.*.body.behind_front_axle", "Upper seat: behind front axle"),
+            Row("{axle}.springs.*.body.above_ground", "Upper seat: above ground"),
+            Row("{axle}.springs.*.axle.ahead", "Lower seat: ahead of axle", "Behind it: write a minus."),
+            Row("{axle}.springs.*.axle.above", "Lower seat: above axle centre", "Below it: write a minus."),
+            Row("{axle}.springs.*.*", "Spring"),
+        ),
+    ),
+    Section(
+        "guides", "What locates the axles",
+        "Leaf packs do both. Arms and links: where they turn.",
+        (
+            Row("{axle}.guide.pivot.behind_front_axle", "Arm's pivot: behind front axle"),
+            Row("{axle}.guide.pivot.above_ground", "Arm's pivot: above ground"),
+            Row("{axle}.guide.fixed_half_length", "Fixed eye to U-bolts", "From the eye without shackle to the middle of the U-bolts."),
+            Row("{axle}.guide.wind_up.rate", "Rate against wind-up", "A bar on the pinion flange and a dial: moment for each degree."),
+            Row("{axle}.guide.wind_up.damping", "Damping of wind-up", "Not measured in a shop."),
+            Row("{axle}.guide.*", "Guide"),
+        ),
+    ),
+    Section(
+        "travel", "Travel: bump stops and straps",
+        "From where it stands. Nobody under the truck while it is let down.",
+        (
+            Row("{axle}.stop.gap", "Gap to the bump stop", "Standing: from the stop to what it meets. No stop: write none."),
+            Row("{axle}.stop.height", "Height of the stop", "Free, without load."),
+            Row("{axle}.stop.squeeze", "How far it squeezes", "Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source)."),
+            Row("{axle}.stop.count", "Stops on this axle"),
+            Row("{axle}.stop.rate_first", "Stop's rate at first touch", "In a press."),
+            Row("{axle}.stop.rate_full", "Stop's rate squeezed", "In a press."),
+            Row("{axle}.stop.*", "Stop"),
+            Row("{axle}.strap.length", "Strap, taut", "Length pulled straight by hand. No strap: write none."),
+            Row("{axle}.strap.rate", "Strap's rate", "It stretches about an inch a foot under the axle's weight (common practice, no source)."),
+            Row("{axle}.strap.body.behind_front_axle", "Strap, frame end: behind front axle"),
+            Row("{axle}.strap.body.above_ground", "Strap, frame end: above ground"),
+            Row("{axle}.strap.axle.ahead", "Strap, axle end: ahead of axle", "Behind it: write a minus."),
+            Row("{axle}.strap.axle.above", "Strap, axle end: above axle centre", "Below it: write a minus."),
+            Row("{axle}.strap.*", "Strap"),
+        ),
+    ),
+    Section(
+        "dampers", "Dampers",
+        "Gas dampers throw their rods out: no heat, welding or drilling. Support the axle before one is taken off.",
+        (
+            Row("{axle}.dampers.*.count", "How many on the axle", "", True),
+            Row("{axle}.dampers.*.length_collapsed", "Eye to eye, fully in", "Off the truck, pushed in by hand."),
+            Row("{axle}.dampers.*.length_extended", "Eye to eye, fully out", "Off the truck, pulled out by hand."),
+            Row("{axle}.dampers.*.length_at_ride", "Eye to eye, standing", "On the truck, settled."),
+            Row("{axle}.dampers.*.body.behind_front_axle", "Upper mount: behind front axle", "Plumb line from the mount, tape from below the front axle. Ahead of it: write a minus."),
+            Row("{axle}.dampers.*.body.above_ground", "Upper mount: above ground", "To the middle of the bolt."),
+            Row("{axle}.dampers.*.axle.ahead", "Lower mount: ahead of axle", "Behind the axle's centre: write a minus."),
+            Row("{axle}.dampers.*.axle.above", "Lower mount: above axle centre", "Below it: write a minus."),
+            Row("{axle}.dampers.*.lean_inward", "Across, seen from behind", "Level distance between upper and lower mount."),
+            Row("{axle}.dampers.*.tube_end", "Tube end"),
+            Row("{axle}.dampers.*.construction", "Built as"),
+            Row("{axle}.dampers.*.gas_force", "Push of the gas", "Pressed on a scale, at the length at which it stands on the truck."),
+            Row("{axle}.dampers.*.seal_friction", "Friction of the seal", "Half of the difference between pushing in and letting out slowly."),
+            Row("{axle}.dampers.*.tube_mass", "Weight of the tube half"),
+            Row("{axle}.dampers.*.rod_mass", "Weight of the rod half"),
+            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know."),
+            Row("{axle}.dampers.*.valving.compression.low", "Compression, slow: force by speed", "From the maker's force at a slow speed, divided by that speed."),
+            Row("{axle}.dampers.*.valving.compression.knee", "Compression: valve opens at"),
+            Row("{axle}.dampers.*.valving.compression.high", "Compression, past that: force by speed"),
+            Row("{axle}.dampers.*.valving.rebound.low", "Rebound, slow: force by speed"),
+            Row("{axle}.dampers.*.valving.rebound.knee", "Rebound: valve opens at"),
+            Row("{axle}.dampers.*.valving.rebound.high", "Rebound, past that: force by speed"),
+            Row("{axle}.dampers.*.valving.*", "Valving"),
+            Row("{axle}.dampers.*.tube.*", "Tube"),
+            Row("{axle}.dampers.*.*", "Damper"),
+        ),
+    ),
+    Section(
+        "centre", "Centre of gravity",
+        "Hard to measure, so mostly estimated. Lifting an axle: suspension blocked, one axle chocked, nobody underneath.",
+        (
+            Row("body.centre_of_gravity.behind_front_axle", "Body's centre: behind front axle", "From both axle loads."),
+            Row("body.centre_of_gravity.above_ground", "Body's centre: above ground", "Lift one axle by 600 mm (24 in) or so, suspension blocked, tyres hard, and weigh the other."),
+            Row("weighed.lifted.axle", "Axle that was lifted", "On the scale, the other axle chocked; suspension blocked, tyres hard."),
+            Row("weighed.lifted.by", "Lifted by", "600 mm (24 in) or so, at the wheels' centre."),
+            Row("weighed.lifted.other", "Scale under the other axle then"),
+            Row("body.pitch_inertia", "Body against pitching", "Its pitch inertia: how hard its nose is to swing up and down. Its mass times the distances of its centre from both axles, times 0.8 to 1 (from memory, no source)."),
+            Row("{axle}.housing.pitch_inertia", "Axle against being turned", "Its pitch inertia about the wheels' centre: swung about a bar, or scaled with its mass."),
+            Row("{axle}.housing.*", "Axle itself"),
+            Row("points.*.behind_front_axle", "Where ride is judged: behind front axle"),
+            Row("points.*.above_ground", "Where ride is judged: above ground"),
+        ),
+    ),
+)  # fmt: skip
+
+LAST = Section("rest", "Everything else in the file", "For pulling away and braking, and what is seldom needed.", ())
+
+
+def rows_of(step: int) -> tuple[Row, ...]:
+    """Return the rows of a section by its number; none of what no section has."""
+    return SECTIONS[step].rows if step < len(SECTIONS) else ()
+
+
+def how_of(path: str) -> str:
+    """Return how the number at a dotted path is measured, in the words of the form; empty where it says nothing."""
+    step, row = row_of(tuple(path.split(".")))
+    rows = rows_of(step)
+    return rows[row].how if row < len(rows) else ""
+
+
+def row_of(path: Place) -> tuple[int, int]:
+    """Return the numbers of the section and the row that a path belongs to."""
+    dotted = ".".join(path)
+    for number, section in enumerate(SECTIONS):
+        for index, row in enumerate(section.rows):
+            patterns = [row.keys.replace("{axle}", axle) for axle in AXLES]
+            if any(fnmatchcase(dotted, pattern) for pattern in patterns):
+                return number, index
+    return len(SECTIONS), 0
+
+
+def label_of(row: Row | None, path: Place, said: str) -> str:
+    """Return what a key is called: by its row, else by what is `said` of it, else by its last steps."""
+    if row is not None and not row.keys.endswith(".*"):
+        return row.label
+    if said:
+        return said[0].upper() + said[1:]
+    # The keys themselves, as the file has them: better than a word that is wrong.
+    own = path[1:] if path[0] in AXLES else path
+    words = ": ".join(step.replace("_", " ") for step in own[-3:])
+    return words[0].upper() + words[1:]
