@@ -12,6 +12,7 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import other_unit, show, show_parts, system, unit_now
 from sim.integrate.traces import Array
 from sim.measure.measure import Measure
+from sim.show.pages.report.changed import called
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import heading
@@ -47,6 +48,11 @@ class Written(Scale):
 
     def _step(self, factor: float) -> float:
         return nice_step(factor * self.span / self.about)
+
+
+def _heading(moved: Axis) -> str:
+    """Return what an input is called, in the form's words where nobody has called it anything, with its unit."""
+    return replace(moved, called=moved.called or called(moved.path)).heading
 
 
 class Counted(Written):
@@ -177,7 +183,7 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
         made.bottom += TICK_LINE
     made.bottom += 0.05
     middle = panel.left + panel.width / 2
-    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.heading), panel.width, SMALL), SMALL, ha="center")
+    made.text(middle, made.bottom + LINE / 2, shortened(clean(_heading(moved)), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
 
 
@@ -238,7 +244,7 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     made.text(
         LEFT,
         made.bottom + LINE / 2,
-        f"upright: {clean(up.heading)}{f', on the right [{other[1]}]' if other else ''}",
+        f"upright: {clean(_heading(up))}{f', on the right [{other[1]}]' if other else ''}",
         SMALL,
         colour=SOFT,
     )

@@ -11,6 +11,7 @@ from sim.integrate.traces import Array
 from sim.measure.change import leaves_open
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
+from sim.show.pages.report.changed import called
 from sim.show.plots.finding import NAME_IN, difference_words
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
@@ -51,9 +52,7 @@ def _title(swept: Swept, measures: Sequence[Measure]) -> str:
     best, worst = (over_setups(swept, measure, which) for which in (False, True))
     # A measure without a better way, or without a value, has neither best nor worst.
     if best is None or worst is None:
-        return (
-            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
-        )
+        return f"How {measure.label[0].lower()}{measure.label[1:]} goes with {_called(swept.axes[0])}"
     said = [_where(swept, measure, end.value, end.setup, end.place) for end in (best, worst)]
     if best.flags:
         return f"Every point is flagged. {measure.label} is best {said[0]}, but {in_words(best.flags)}; worst {said[1]}"
@@ -151,7 +150,9 @@ def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
 
 
 def _called(moved: Axis) -> str:
-    return moved.called or moved.path
+    words = moved.called or called(moved.path)
+    # Within a sentence, unless it begins with a capital of its own.
+    return words if moved.called else words[:1].lower() + words[1:]
 
 
 def _hardly(swept: Swept, measure: Measure) -> list[int]:
