@@ -170,7 +170,7 @@ def _other(moved: Axis) -> tuple[float, str] | None:
     return other_unit(moved.unit) if system() == "both" else None
 
 
-def _below(made: Page, panel: Panel, moved: Axis) -> None:
+def _below(made: Page, panel: Panel, moved: Axis, called_here: bool = True) -> None:
     other = _other(moved)
     for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
         # Round numbers in each unit, so that neither row has odd ones.
@@ -182,6 +182,8 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
             made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
         made.bottom += TICK_LINE
     made.bottom += 0.05
+    if not called_here:
+        return
     middle = panel.left + panel.width / 2
     made.text(middle, made.bottom + LINE / 2, shortened(clean(_heading(moved)), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
@@ -216,6 +218,8 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
     made.bottom += LINE + 0.03
     top, other = made.bottom, _other(up)
+    named = clean(_heading(across))
+    fits = shortened(named, wide, SMALL) == named
     for place, name in enumerate(names):
         made.bottom = top
         left = LEFT + place * (wide + 0.6)
@@ -240,15 +244,16 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
             end = ends[worst]
             if end is not None and end[0] == place:
                 _mark(panel, float(across.numbers[end[1]]), float(up.numbers[end[2]]), marker, INK)
-        _below(made, panel, across)
-    made.text(
-        LEFT,
-        made.bottom + LINE / 2,
+        _below(made, panel, across, fits)
+    # Under a narrow map there is no room for a long name: it stands beneath them all.
+    sides = [
+        *([] if fits else [f"across: {named}"]),
         f"upright: {clean(_heading(up))}{f', on the right [{other[1]}]' if other else ''}",
-        SMALL,
-        colour=SOFT,
-    )
-    made.bottom += LINE + 0.1
+    ]
+    for text in sides:
+        made.text(LEFT, made.bottom + LINE / 2, shortened(text, WIDTH - LEFT - 0.3, SMALL), SMALL, colour=SOFT)
+        made.bottom += LINE
+    made.bottom += 0.1
 
 
 def _hatched(panel: Panel, across: Axis, up: Axis, flagged: Marks) -> None:
