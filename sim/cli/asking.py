@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
-from sim.cli.planned import plans_in, wrong_plan
-from sim.cli.question_answers import NotTakenError, answers_in, with_answers, wrong_with
+from sim.cli.notices import note
+from sim.cli.planned import plans_in, unusual, wrong_plan
+from sim.cli.question_answers import NotTakenError, answers_in, in_words, with_answers, wrong_with
 from sim.cli.question_list import (
     GATE,
     INSTEAD,
@@ -246,6 +247,12 @@ class _Questions:
         """
         if wrong := wrong_plan(self.data, plans_in({**self._kept(), field.path: text})):
             raise NotTakenError(wrong)
+        try:
+            found = unusual(plans_in({field.path: text}))
+        except InputError as error:
+            raise NotTakenError(in_words(error.problems)) from None
+        for lines in found.values():
+            note(f"    NOTICE: {'; '.join(line for line in lines if not line.startswith('given: '))}")
 
     def _as_in_front(self, field: Field) -> list[str]:
         """Take at a rear axle's question what was answered to the front one's."""

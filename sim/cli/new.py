@@ -95,7 +95,7 @@ def run(options: argparse.Namespace) -> int:
     if options.demo is not None:
         return _demo(options.demo)
     from sim.cli.notices import note
-    from sim.cli.planned import PLAN, plans_in, setups, setups_after_questions, typed
+    from sim.cli.planned import PLAN, plans_in, setups, setups_after_questions, typed, unusual
     from sim.describe.estimates.as_measured import TRIGGER
     from sim.describe.files.reader import shown
 
@@ -104,6 +104,8 @@ def run(options: argparse.Namespace) -> int:
     before = _existing(path)
     given, planned = _given(options), typed(options)
     given |= _taken_out(before, given)
+    for what, lines in unusual(plans_in(planned)).items():
+        note(f"NOTICE: {what}: " + "\n    ".join(lines))
     mapping = _with(before, given)
     questions = False
     # Of a truck that has a file a plan alone is enough.

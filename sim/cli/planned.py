@@ -9,7 +9,9 @@ from typing import Any
 from sim.cli.question_answers import in_words
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.truck import AXLES, adapter, copied, estimate_text, shown_in_inches
+from sim.describe.files.hardly_meant import unusual_lines
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.usual import PLANNED
 from sim.errors import InputError, JounceError, Problem, RunError
 
 PLAN = "planned."
@@ -147,6 +149,23 @@ def wrong_plan(data: Mapping[str, Any], planned: Mapping[str, str]) -> str:
     except InputError as error:
         return in_words(error.problems)
     return ""
+
+
+def unusual(planned: Mapping[str, str]) -> dict[str, tuple[str, ...]]:
+    """Return for each plan that is possible but far out of the usual what is said of it, by what it is called.
+
+    A lift of both axles alike is said once.
+    """
+    said: dict[str, tuple[str, ...]] = {}
+    for word, size in _sizes(planned).items():
+        what = word.partition(".")[0]
+        own = PLANNED[what]
+        # Lowered, or lighter: its size counts. Nothing at one axle is no lift of it.
+        if size and not own.low <= abs(size) <= own.high:
+            lines = unusual_lines(planned[word], size, "kg" if word in LOADS else "m", own)
+            if lines not in said.values():
+                said[f"planned {what}" if word not in LOADS else f"planned: {LOADS[word]}"] = lines
+    return said
 
 
 def _sizes(planned: Mapping[str, str]) -> dict[str, float]:

@@ -9,6 +9,7 @@ from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates.fields import Field, fields, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN
+from sim.describe.usual import PLANNED as USUAL_PLANS
 
 MOST = "What matters most"
 """Heading of the questions that are asked of everybody."""
@@ -197,9 +198,10 @@ def taken_along(path: str) -> tuple[str, ...]:
 
 
 def _plan(path: str, label: str, quantity: str, example: str) -> Field:
-    units = WRITTEN_IN[quantity]
+    units, usual = WRITTEN_IN[quantity], USUAL_PLANS[path.split(".")[1]]
     return Field(
-        path, label[0].upper() + label[1:], PLANNED, quantity, units, example, (), None, None, "", "", NOTHING, "", NO_SOURCE, ""
+        path, label[0].upper() + label[1:], PLANNED, quantity, units, example, (), usual.low, usual.high, usual.of, usual.source,
+        NOTHING, "", NO_SOURCE, "",
     )  # fmt: skip
 
 

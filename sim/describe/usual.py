@@ -121,6 +121,14 @@ USUAL_RANGES: dict[str, Usual] = {
 Old 4x4s from the smallest to a loaded three-tonner. Zero is never out of it: it says that there is none.
 """
 
+PLANNED: dict[str, Usual] = {
+    "lift": _between(10, 160, MM, "a lift"),
+    "engine": _between(5, 350, 1.0, "the difference between two engines of such a truck"),
+    "winch": _between(10, 160, 1.0, "a bumper and winch"),
+    "cargo": _between(5, 1500, 1.0, "cargo of such a truck"),
+}  # fmt: skip
+"""Usual sizes of what is planned, whichever way: a load may be anything (`Load.mass`), a winch may not."""
+
 PITCH_INERTIA = (0.5, 1.6)
 """Pitch inertia of a body as a share of its mass times the distances of its centre of gravity from both axles: 0.8 to 1 is the usual
 first guess (from memory, no source), here with room to both sides."""

@@ -10,15 +10,16 @@ import pytest
 from scipy.linalg import eigh
 
 import sim
+from sim.describe.files.scenario import load_scenario
 from sim.describe.parts.slip import Surface
 from sim.errors import RunError
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
 from sim.study.mounts import MOVES, relaxed
-from sim.study.tramp.map import ran, tramp_map, with_standing
-from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, steady
-from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap, in_words
+from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
+from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, slopes_of, steady
+from sim.study.tramp.records import FINE, Other, Point, Ran, Tramp, TrampMap, in_words
 
 ROOT = Path(__file__).parents[2]
 ROCK = Surface.model_validate({"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"})
@@ -271,6 +272,63 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert same.turns() == ()
     assert turning(same) == ""
     assert title(same).startswith("Tramp starts latest")
+
+
+def onsets_at(places, onsets, relaxation):
+    """A map on which tramp starts at given slopes: damping falls straight through nothing there."""
+    rows = [tuple(0.2 * (slope - onset) for slope in SLOPES) for onset in onsets]
+    points = [synthetic([row]).points[0] for row in rows]
+    return replace(synthetic(rows[:1], relaxation=relaxation), places=np.asarray(places), points=points, ran={})
+
+
+def valley(places, centre, depth=0.3, half=0.15):
+    """Latest at one place, earlier by so much a little beside it: what a coarse map steps over."""
+    return [0.2 - depth * max(0.0, 1.0 - abs(place - centre) / half) for place in places]
+
+
+def test_a_valley_between_two_places_counts_however_few_are_mapped():
+    """Each way its own valley, narrow and apart: no place is good both ways. Three places miss both, and would say that all are alike."""
+    fine = np.linspace(-0.6, 0.6, FINE)
+    asked = np.linspace(-0.6, 0.6, 3)
+    both_ways = (("at_once", -0.3), ("after_length", 0.3))
+    coarse, decided = (
+        [onsets_at(places, valley(places, centre), way) for way, centre in both_ways] for places in (asked, fine)
+    )
+    assert Tramp(tuple(coarse)).turns() == ()
+    turned = Tramp(tuple(coarse), tuple(decided))
+    assert turned.turns() == ("upper",)
+    assert not turned.close()
+
+
+def test_what_half_of_the_places_would_decide_otherwise_is_too_close_to_call():
+    """A valley as wide as one place of FINE is seen by all of them and by none of every second one."""
+    fine = np.linspace(-0.6, 0.6, FINE)
+    narrow = [
+        onsets_at(fine, valley(fine, fine[at], half=0.06), way) for at, way in ((3, "at_once"), (11, "after_length"))
+    ]
+    found = Tramp(tuple(one.only(range(0, FINE, 4)) for one in narrow), tuple(narrow))
+    assert found.turns() == ("upper",)
+    assert found.close()
+    assert "too close to call" in turning(found)
+
+
+@pytest.mark.long
+def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(monkeypatch):
+    """Of the demo it does turn, by seventeen places; five alone would step over the best of them and say that it does not."""
+    monkeypatch.setattr("sim.study.tramp.map._confirm", lambda *given: None)
+    scenario = load_scenario(ROOT / "scenarios" / "lean_against_wind_up.yaml")
+    vehicle = next(one for one in scenario.setups.values() if one.rear.dampers)
+    surface = scenario.run.pulls_away_on
+    slopes = np.linspace(0.6, 0.55 * slopes_of(surface, vehicle, "rear")[0], 9)
+    said = {}
+    for steps in (3, 5, 9):
+        leans, ahead = (np.linspace(-end, end, steps) for end in (np.pi / 4, 0.18))
+        found = tramp("two", vehicle, "rear", surface, leans, ahead, slopes)
+        assert [len(one.points) for one in found.maps] == [len(one.places) for one in found.maps]
+        assert abs(len(found.maps[0].points) - steps) <= 1
+        said[steps] = (found.turns(), turning(found))
+    assert said[3] == said[5] == said[9]
+    assert said[5][0] == ("both",)
 
 
 def test_what_is_flagged_or_left_out_is_on_the_page():

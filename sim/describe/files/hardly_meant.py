@@ -132,24 +132,38 @@ def head_of(document: Document, place: Place) -> str:
 def _unusual(
     document: Document, place: Place, written: str, value: float, si: str, usual: Usual, instead: str
 ) -> Notice:  # fmt: skip
-    said = instead or "possible, but hardly meant"
+    return Notice(place, head_of(document, place), unusual_lines(written, value, si, usual, instead))
+
+
+def unusual_lines(written: str, value: float, si: str, usual: Usual, instead: str = "") -> tuple[str, ...]:
+    """Return what is said of a number out of its usual range: what was given, what is usual, and the slip that explains it, if one does.
+
+    Parameters
+    ----------
+    written : str
+        As a person has it.
+    value : float
+        What it is [SI].
+    si : str
+        Its SI unit.
+    usual : Usual
+    instead : str
+        What is said in place of "possible, but hardly meant".
+    """
     lines = [
-        said,
+        instead or "possible, but hardly meant",
         f"given: {written}",
-        f"usual: {_range(written, value, usual.low, usual.high)} for {usual.of} ({usual.source})",
+        f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
     said_of_slip = slip(written, value, si, usual, digits=not instead)
     if said_of_slip:
         lines.append(f"try: {said_of_slip}")
-    return Notice(place, head_of(document, place), tuple(lines))
+    return tuple(lines)
 
 
-def _range(written: str, value: float, low: float, high: float) -> str:
-    """Return a range in the unit that was written, also in one that only the unit library knows (N/cm): the value says how large that is."""
+def _range(written: str, low: float, high: float) -> str:
+    """Return a range in the unit that was written."""
     ends = [in_the_unit_of(written, end) for end in (low, high)]
-    typed = NUMBER.match(without_doubt(one_number(written, length=True)))
-    if typed and typed[2] and not any(end.endswith(typed[2]) for end in ends) and float(typed[1]):
-        ends = [f"{end * float(typed[1]) / value:.6g} {typed[2]}" for end in (low, high)]
     numbers = [NUMBER.match(end) for end in ends]
     if not all(numbers):
         return " to ".join(ends)

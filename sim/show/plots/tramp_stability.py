@@ -166,9 +166,11 @@ def paragraphs(tramp: Tramp) -> list[str]:
 
 
 def turning(tramp: Tramp) -> str:
-    """Return the sentence that says that the advice turns on the tyre's grip; empty if it does not."""
+    """Return the sentence that says that the advice turns on the tyre's grip, or may; empty if it does not."""
     if not tramp.turns():
         return ""
+    if tramp.close():
+        return "On your truck it is too close to call whether the advice turns on how the tyre's grip builds up: both are shown."
     return "On your truck the advice turns on how the tyre's grip builds up: both are shown."
 
 

@@ -18,7 +18,7 @@ from sim.lower.wheeled import driven_trace, road_table, wheeled
 from sim.study.lean import RELAXATIONS
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
 from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
-from sim.study.tramp.records import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
+from sim.study.tramp.records import FINE, KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
@@ -75,6 +75,16 @@ def tramp_map(
     RunError
         If the surface's curve has not all of the slopes, the vehicle lacks what drives it, or no place fits.
     """
+    mapped = _mapped(name, vehicle, axle, surface, places, slip_slope, move, relaxation, tell, standing)
+    _confirm(mapped, vehicle, surface, tell)
+    return mapped
+
+
+def _mapped(
+    name: str, vehicle: Vehicle, axle: str, surface: Surface, places: Array, slip_slope: Array, move: str,
+    relaxation: Relaxation, tell: Callable[[str], None] | None, standing: int | None,
+) -> TrampMap:  # fmt: skip
+    """Return the map by the linear model alone, without runs."""
     vehicle = relaxed(vehicle, relaxation)
     setups = [MOVES[move].of(vehicle, axle, float(place)) for place in places]
     left_out = {i: reason for i, setup in enumerate(setups) if (reason := unfit(setup, axle))}
@@ -92,13 +102,30 @@ def tramp_map(
         if tell:
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
-    mapped = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing)
+    return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing)
+
+
+def _confirm(mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callable[[str], None] | None) -> None:
+    """Put the runs of the full model into a map that confirm it.
+
+    Raises
+    ------
+    RunError
+        If no place of it fits.
+    """
+    move, axle, standing = MOVES[mapped.move], mapped.axle, mapped.standing
+    fitting = [i for i, row in enumerate(mapped.points) if row]
+    if not fitting:
+        raise RunError(f"With “{mapped.name}” no place of the {move.label} fits: {mapped.left_out[0]}")
+    vehicle = relaxed(vehicle, mapped.relaxation)
 
     def confirm(i: int) -> None:
+        setup = move.of(vehicle, axle, float(mapped.places[i]))
         for j in _asked(mapped, i):
+            slope = float(mapped.slip_slope[j])
             if tell:
-                tell(f"run, {MOVES[move].label}, place {i + 1}, slope {slip_slope[j]:.2f}")
-            mapped.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
+                tell(f"run, {move.label}, place {i + 1}, slope {slope:.2f}")
+            mapped.ran[i, j] = ran(setup, axle, surface, slope)
 
     # Every second place and both ends show that the line is right, at half of the runs; where the dampers stand now is what is asked about.
     others = [i for i in fitting if i != standing]
@@ -107,7 +134,6 @@ def tramp_map(
     # What is advised is run in any case, and the next best if that is at fault: a map knows of no damper's end.
     while not any(i == mapped.latest() for i, _ in mapped.ran):
         confirm(mapped.latest())
-    return mapped
 
 
 def _seeds(
@@ -190,10 +216,27 @@ def tramp(
     """
     own = relaxation_of(vehicle, axle)
     grids = {move: with_standing(vehicle, axle, move, lean_rad if move == "upper" else ahead_m) for move in MAPPED}
-    maps = [
-        tramp_map(name, vehicle, axle, surface, grids[move][0], slip_slope, move, way, tell, grids[move][1])
-        # The file's way first: `Tramp.relaxation` reads it off the first map.
-        for way in sorted(RELAXATIONS, key=lambda each: each != own)
-        for move in MAPPED
-    ]
-    return Tramp(tuple(maps))
+    maps, fine = [], []
+    # The file's way first: `Tramp.relaxation` reads it off the first map.
+    for way in sorted(RELAXATIONS, key=lambda each: each != own):
+        for move in MAPPED:
+            asked, standing = grids[move]
+            # Whether the advice turns must not hang on how many places were asked for, so it has places of its own.
+            deciding = np.linspace(asked.min(), asked.max(), FINE)
+            places, numbers = _merged(asked, deciding)
+            stands = None if standing is None else numbers[0][standing]
+            whole = _mapped(name, vehicle, axle, surface, places, slip_slope, move, way, tell, stands)
+            fine.append(whole.only(numbers[1]))
+            maps.append(whole.only(numbers[0]))
+    for mapped in maps:
+        _confirm(mapped, vehicle, surface, tell)
+    return Tramp(tuple(maps), tuple(fine))
+
+
+def _merged(*grids: Array) -> tuple[Array, list[list[int]]]:
+    """Return the places of several grids in order, each once, and for each grid the numbers of its own."""
+    every = np.sort(np.concatenate(grids))
+    # What differs by rounding alone is one place.
+    apart = np.append(True, np.diff(every) > 1e-9 * float(np.ptp(every)))
+    places: Array = every[apart]
+    return places, [[int(np.argmin(abs(places - value))) for value in grid] for grid in grids]

@@ -1,6 +1,6 @@
 """What a map of tramp holds: motions and runs at each place and slope, where it tramps, and that in words."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from math import isnan, nan, pi
 
@@ -146,6 +146,15 @@ class TrampMap:
     relaxation: Relaxation = "at_once"
     left_out: dict[int, str] = field(default_factory=dict)
     standing: int | None = None
+
+    def only(self, kept: Sequence[int]) -> "TrampMap":
+        """Return the map over some of its places, by their numbers, without runs."""
+        number = {place: i for i, place in enumerate(kept)}
+        return replace(
+            self, places=self.places[list(kept)], points=[self.points[i] for i in kept], ran={},
+            left_out={number[i]: why for i, why in self.left_out.items() if i in number},
+            standing=None if self.standing is None else number.get(self.standing),
+        )  # fmt: skip
 
     def words(self, place: int) -> str:
         """Return a place in words, and that it is where the set-up has its dampers."""
@@ -298,11 +307,27 @@ def _crossing(slopes: Array, values: Array, i: int) -> float:
     return float(slopes[i - 1] + (slopes[i] - slopes[i - 1]) * share)
 
 
+FINE = 17
+"""How many places from the first to the last decide whether the advice turns, however many are mapped: with fewer the best place is missed."""
+
+BETWEEN = 16
+"""Places looked at between two of them, where the onset is taken as straight."""
+
+
 @dataclass(frozen=True)
 class Tramp:
-    """Maps of one set-up by move and by how grip follows load, the file's first."""
+    """Maps of one set-up by move and by how grip follows load, the file's first.
+
+    Attributes
+    ----------
+    maps : tuple of TrampMap
+        As they were asked for, confirmed by runs.
+    fine : tuple of TrampMap
+        The same over FINE places, without runs; empty where none are known: then the maps themselves decide.
+    """
 
     maps: tuple[TrampMap, ...]
+    fine: tuple[TrampMap, ...] = ()
 
     @property
     def relaxation(self) -> Relaxation:
@@ -310,27 +335,51 @@ class Tramp:
         return self.maps[0].relaxation
 
     def of(self, move: str) -> tuple[TrampMap, ...]:
-        """Return the maps of a move."""
-        return tuple(mapped for mapped in self.maps if mapped.move == move)
+        """Return the maps of a move by which it is decided whether the advice turns."""
+        return tuple(mapped for mapped in self.fine or self.maps if mapped.move == move)
 
     def turns(self) -> tuple[str, ...]:
-        """Return the moves for which no one place is good both ways that grip can follow load.
+        """Return the moves for which no one place is good both ways that grip can follow load, or for which that is too close to call.
 
         Good: it does not tramp there before it does at the latest place, within a share HARDLY of the slopes mapped.
         """
-        return tuple(move for move in MAPPED if _turns(self.of(move)))
+        return tuple(move for move in MAPPED if _turns(self.of(move)) or self._close(move))
+
+    def close(self) -> bool:
+        """Return whether it is too close to call for every move that turns: half of the places would decide otherwise."""
+        return bool(self.turns()) and all(self._close(move) for move in self.turns())
+
+    def _close(self, move: str) -> bool:
+        maps = self.of(move)
+        halves = tuple(one.only(range(0, len(one.points), 2)) for one in maps)
+        return bool(self.fine) and _turns(maps) != _turns(halves)
 
 
 def _turns(maps: tuple[TrampMap, ...]) -> bool:
-    good = []
+    """Return whether even the place that suits all maps best lets it tramp too early on one of them."""
+    if len(maps) < 2:
+        return False
+    losses = []
     for mapped in maps:
         onsets = clipped_onsets(mapped)
         if np.isnan(onsets).all():
             return False
+        between = _between(onsets)
         # Slope falls as slip grows, so the latest onset is the least slope.
-        most = float(np.nanmin(onsets)) + HARDLY * float(np.ptp(mapped.slip_slope))
-        good.append({int(i) for i in np.flatnonzero(onsets < most)})
-    return len(good) > 1 and not set.intersection(*good)
+        losses.append((between - np.nanmin(between)) / (HARDLY * float(np.ptp(mapped.slip_slope))))
+    worst = np.max(losses, axis=0)
+    # Nowhere is a damper of both in its place.
+    return not np.isnan(worst).all() and float(np.nanmin(worst)) >= 1.0
+
+
+def _between(onsets: Array) -> Array:
+    """Return onsets at places (n,) and between them, straight from one to the next; nan beside a place that is left out."""
+    share = np.linspace(0.0, 1.0, BETWEEN, endpoint=False)
+    inner = onsets[:-1, None] * (1.0 - share) + onsets[1:, None] * share
+    # A place itself is known whatever its neighbour is.
+    inner[:, 0] = onsets[:-1]
+    values: Array = np.append(inner.ravel(), onsets[-1])
+    return values
 
 
 def clipped_onsets(found: TrampMap) -> Array:

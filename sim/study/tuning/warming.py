@@ -31,9 +31,10 @@ from sim.lower.rest import rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.measure.measure import Measure
 from sim.measure.tally import Tally
-from sim.study.endurance.drive import PIECE_S, Ride, at_temperature, work_of_one
+from sim.study.endurance.drive import PIECE_S, at_temperature, work_of_one
 from sim.study.endurance.history import Endured, Key, SetHistory, force_left
 from sim.study.endurance.measures import HEAT, figures
+from sim.study.endurance.ride import Ride
 from sim.study.many import Outcome, not_run
 
 RIDE_IN_S = PIECE_S
