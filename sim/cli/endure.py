@@ -50,6 +50,8 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution, notices
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
+    from sim.show.plots import heat_history, heat_settled
+    from sim.show.plots.side_by_track import Side
     from sim.show.report.endured import printed
     from sim.show.report.write import written
     from sim.study.notes import let_go, name_of
@@ -94,7 +96,10 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(folder)
         answer.add(name=scenario.name, question=scenario.question, setups=as_json(runs))
     # After the files: hours of runs are safe whatever becomes of the terminal.
-    printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
+    side = Side(runs, {})
+    # How hot, and whether that is too hot: a question may be of either. Without a tube both say the same.
+    first = dict.fromkeys(page.title(side) for page in (heat_history, heat_settled))
+    printed(scenario.name, scenario.question, ". ".join(first), runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
     closing(

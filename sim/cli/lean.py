@@ -319,7 +319,7 @@ def _printed(leans: "Leans") -> None:
     from sim.show.report.words import words_of
     from sim.study.lean import GRIP
 
-    print(title(leans))
+    print(f"{title(leans)}.")
     if turning(leans):
         print(turning(leans))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 148)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
     from sim.study.sweep.axes import Axis
+    from sim.study.sweep.doubted import Told
     from sim.study.sweep.ends import Ends
     from sim.study.sweep.sweep import Swept
 
@@ -91,12 +92,12 @@ def run(options: argparse.Namespace) -> int:
     swept = _swept(scenario, axes, measures, watched, options, noted)
     # The best and the worst once more in double precision, by which the error of the whole sweep is known.
     swept, ends = confirmed(scenario, swept, measures, best_place)
-    said = [] if options.no_doubt else _doubts(scenario, swept, measures, options)
-    _written(swept, ends, measures, results, scenario, _command(options, measures), said)
+    told, said = ([], []) if options.no_doubt else _doubts(scenario, swept, measures, options)
+    _written(swept, ends, measures, results, scenario, _command(options, measures), told, said)
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         let_go(file)
-    _printed(swept, ends, measures)
+    _printed(swept, ends, measures, told)
     for text in said:
         print(text)
     for text in rear_hits(swept, measures):
@@ -168,13 +169,15 @@ def _said(swept: "Swept", folder: Path, flagged: bool) -> None:
     )
 
 
-def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace) -> list[str]:
-    """Return the band of each best against the truck as it is and the next best set-up, in sentences; none without doubt."""
+def _doubts(
+    scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace
+) -> "tuple[list[Told], list[str]]":
+    """Return the band of each best against the truck as it is and the next best set-up, and in sentences; none without doubt."""
     from sim.describe.doubtful import doubtful
 
     vehicles = {id(one): one for vehicle in scenario.setups.values() for one in (vehicle, vehicle.reference)}.values()
     if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
-        return []
+        return [], []
     # Draws need a library that takes a while to load; a file without doubt does without.
 
     from sim.cli.compiling import ready_for_a_run
@@ -193,7 +196,7 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
         said.append(
             f"in doubt: {one.measure.label}, best '{one.setup}' at {where(swept, one.place)} against {other}: {between(one.band, one.measure)}"
         )
-    return [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
+    return told, [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
 
 
 def _printed_flags(swept: "Swept") -> bool:
@@ -301,7 +304,7 @@ def _swept(
 
 def _written(
     swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str,
-    doubt: list[str],
+    told: "list[Told]", doubt: list[str],
 ) -> None:  # fmt: skip
     from sim.show.report import record
     from sim.show.report.swept_csv import tabulated
@@ -319,7 +322,7 @@ def _written(
             "assumes": assumes,
         }  # fmt: skip
         record.save(entries, into / MARKER)
-        _drawn(swept, measures, into / "swept")
+        _drawn(swept, measures, told, into / "swept")
         _reported(swept, measures, scenario, into, doubt)
 
     written(results.folder, fill, results.of)
@@ -349,16 +352,16 @@ def _reported(
     write(into, told, units)
 
 
-def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
+def _drawn(swept: "Swept", measures: list[Any], told: "list[Told]", stem: Path) -> None:
     from sim.show.plots.save import png, svg
     from sim.show.plots.swept import figure
 
-    picture = figure(swept, measures)
+    picture = figure(swept, measures, told)
     svg(picture, stem)
     png(picture, stem)
 
 
-def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
+def _printed(swept: "Swept", ends: "Ends", measures: list[Any], told: "list[Told]") -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -371,7 +374,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     # Nobody reads a table of a sweep for its answer: the sentence of the picture comes first.
-    console.print(Text(f"{bottoms(swept) or finding(swept, measures)}.", style="bold"))
+    console.print(Text(f"{bottoms(swept) or finding(swept, measures, told)}.", style="bold"))
     console.print()
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)

@@ -146,7 +146,7 @@ def _printed_maps(found: "Tramp") -> None:
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
 
-    print(title(found))
+    print(f"{title(found)}.")
     if turning(found):
         print(turning(found))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 132)

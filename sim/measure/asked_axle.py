@@ -17,7 +17,14 @@ def axle_asked(comparison: Comparison) -> str:
     changes = getattr(comparison.scenario, "changes", None) or {}
     # Bare springs take out the dampers of both axles, whichever the question is about.
     judged = [setup for setup, run in comparison.runs.items() if not bare_springs(run)]
-    roots = [{path.partition(".")[0] for path in changes.get(setup) or ()} for setup in judged]
+    own = [changes.get(setup) or {} for setup in judged]
+    # What all of them change alike (a load of the case, say) tells none from another, so the question is not about it.
+    shared = (
+        [path for path in own[0] if all(path in one and one[path] == own[0][path] for one in own)]
+        if len(own) > 1
+        else []
+    )
+    roots = [{path.partition(".")[0] for path in one if path not in shared} for one in own]
     counts = {axle: sum(axle in those for those in roots) for axle in AXLES}
     # A load in the bed, or the body, is of both axles: then neither is asked for more than the other.
     if not set().union(*roots) <= set(AXLES) or counts["front"] == counts["rear"]:

@@ -150,6 +150,13 @@ def test_the_axle_that_is_changed_is_said_first():
     assert axle_asked(comparison) == ""
     comparison.scenario.changes = {"as it is": {}, "four": {"rear.dampers": "none"}}
     assert axle_asked(comparison) == "rear"
+    # A load that all of them carry tells none from another.
+    shared = {"loads.cargo": {"mass": "300 kg"}}
+    comparison.scenario.changes = {"as it is": shared, "four": {**shared, "rear.dampers": "none"}}
+    assert axle_asked(comparison) == "rear"
+    comparison.scenario.changes = {"as it is": {}, "four": {**shared, "rear.dampers": "none"}}
+    assert axle_asked(comparison) == ""
+    comparison.scenario.changes = {"as it is": {}, "four": {"rear.dampers": "none"}}
     travel = carrying(comparison.measures, "course")["travel"]
     assert [one.name for one in asked_first(travel, "rear")] == [
         TRAVEL[1], TRAVEL[0], TRAVEL[3], TRAVEL[2], "rear_droop_at_ride", "front_droop_at_ride",

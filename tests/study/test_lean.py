@@ -113,11 +113,13 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert "the advice turns on how the tyre's grip builds up (lower mounts; on “Rock”): both are shown" in turning(
         found
     )
+    assert "lean the rear dampers? If grip follows load at once, lean alone hardly matters" in title(found)
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "grip follows load once the tyre has rolled on a little" in page
     same = leans(after={"one": behind}, one=behind)
     assert same.turns() == []
     assert turning(same) == ""
+    assert "If grip" not in title(same)
     flat = leans(after={"one": leaned(12.0, upper=(12, 12, 15))}, one=behind)  # there any lower mount is as good
     assert flat.turns() == []
 

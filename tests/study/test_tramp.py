@@ -261,10 +261,17 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     turned = Tramp((synthetic(back), still, synthetic(forward, relaxation="after_length"), late))
     assert turned.turns() == ("upper",)
     assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
+    # Advice that other tyres turn round is no advice without its condition.
+    assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
+    standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))
+    assert title(standing).startswith(
+        "If grip follows load at once, as it stands it tramps from the grip's peak (slope 0.00) on. Then tramp starts latest with "
+    )
     assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
     same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))
     assert same.turns() == ()
     assert turning(same) == ""
+    assert title(same).startswith("Tramp starts latest")
 
 
 def onsets_at(places, onsets, relaxation):

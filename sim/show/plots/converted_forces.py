@@ -47,7 +47,7 @@ def figure(
         # "Each of": forces are of one damper, and the count may change in a conversion.
         labels = [f"each of “{clean(name)}”" for name in names]
         told = {label: tuple(flags.get(name, ())) for label, name in zip(labels, names, strict=True)}
-        subtitle = "Force of one damper without gas and seal, against its own speed. Points: the test speeds. The wheel's curve is the same."
+        subtitle = "Force of one damper without gas and seal, against its own speed. Points: the test speeds. The wheel's curve is the same. Ratio: the damper's travel for each of the wheel's."
         sheet = page(aside(labels, told), _title(found, given, names), subtitle)
         # A dict drops repeats and keeps the order: a panel an axle, in the order of the sets.
         for axle in dict.fromkeys(one.member.axle for one in found):
@@ -66,14 +66,14 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
     ]  # fmt: skip
     x = scale_of([speeds], "speed", pad=0.02)
     # Sets past the fourth are drawn with a marker used before and not named: there is no room in a heading.
-    said = "; ".join(
-        f"'{one.member.name}' ({marker[1]}) {one.member.count} of them, motion ratio {one.member.ratio:.3f}"
+    said = ", ".join(
+        f"{one.member.count} '{one.member.name}' ({marker[1]}, ratio {one.member.ratio:.3f})"
         for one, marker in zip(found, MARKERS, strict=False)
     )
     ticks_above(made, LEFT, RIGHT, x)
     heading(
         made,
-        shortened(f"{axle.capitalize()}: force of one; then {said}", RIGHT - LEFT - 0.5, SMALL, bold=True),
+        shortened(f"{axle.capitalize()}: force of one, then {said}", RIGHT - LEFT - 0.5, SMALL, bold=True),
         "force",
         LEFT,
         RIGHT,

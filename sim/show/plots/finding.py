@@ -19,8 +19,8 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 from sim.show.report.brief import BESIDE
 
-NAME_IN = 3.4
-"""Width that a set-up's name may take in a title [in]; the legend has it in full."""
+NAME_IN = 4.2
+"""Width that a set-up's name may take in a title [in]: some 35 letters; the legend has it in full."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,8 @@ class Finding:
     quantity : str
         Key of `sim.measure.noticed.NOTICED`: values that are nearer than a person would notice are said to hardly differ. Left out:
         only what reads the same is.
+    counted : str
+        What a plain number is a number of, for a difference of two: "times a kilometre".
     """
 
     values: Mapping[str, float]
@@ -47,6 +49,7 @@ class Finding:
     says: Callable[[float], str]
     short: Callable[[float], str]
     quantity: str = ""
+    counted: str = ""
 
 
 def values(comparison: Comparison, measure: str) -> dict[str, float]:
@@ -97,6 +100,15 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     sign = 1.0 if finding.better == "less" else -1.0
     best = min(known, key=lambda setup: sign * known[setup])
     worst = max(known, key=lambda setup: sign * known[setup])
+    # Of those that read the same one without a flag stands for them: a flagged one is no advice.
+    best = next(
+        (
+            s
+            for s in known
+            if not comparison.runs[s].flags and _reads(finding, known[s]) == _reads(finding, known[best])
+        ),
+        best,
+    )
     # With one set-up there is nothing to compare: no "against".
     if len(known) == 1:
         return f"With {named(comparison, best)} {finding.says(known[best])}"
@@ -120,10 +132,11 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
         first = f"every set-up but {last}"
     text = f"ith {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
     if not hardly(finding, known[best], known[worst]):
-        return f"W{text}{_between(comparison, finding, known, (best, worst))}"
+        sound = _without_a_flag(comparison, finding, known, (best, worst))
+        return f"W{text}{sound or _between(comparison, finding, known, (best, worst))}"
     # Said first, or a reader takes the better figure for a reason to choose.
     among = " with dampers" if len(known) < len(finding.values) - _missing(finding) else ""
-    size = difference_words(abs(known[best] - known[worst]), finding.quantity)
+    size = f"{difference_words(abs(known[best] - known[worst]), finding.quantity)} {finding.counted}".rstrip()
     return f"Which set-up{among} it is hardly matters, {size} at most: w{text}"
 
 
@@ -166,6 +179,18 @@ def _between(comparison: SideBySide, finding: Finding, known: Mapping[str, float
         return ""
     words = " and ".join(f"{named(comparison, name)} ({finding.short(known[name])})" for name in middle)
     return f"; between them {words}"
+
+
+def _without_a_flag(comparison: SideBySide, finding: Finding, known: Mapping[str, float], ends: tuple[str, str]) -> str:
+    """Return the best set-up that is not flagged, where the best of all is: that one nobody should build as it is."""
+    sound = [setup for setup in known if not comparison.runs[setup].flags]
+    if not comparison.runs[ends[0]].flags or not sound:
+        return ""
+    one = (min if finding.better == "less" else max)(sound, key=lambda setup: known[setup])
+    # The worst of all is named anyway.
+    if _reads(finding, known[one]) == _reads(finding, known[ends[1]]):
+        return ""
+    return f"; best of those not flagged: {named(comparison, one)}, {finding.short(known[one])}"
 
 
 def _missing(finding: Finding) -> int:

@@ -29,7 +29,7 @@ def figure(side: Side) -> Figure:
             "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. Dampers "
             "without a tube in the file are not shown."
         )
-        sheet = page(side, _title(side), subtitle)
+        sheet = page(side, title(side), subtitle)
         run = next(iter(side.runs.values())).run
         # The longest run sets the clock: one that broke off ends short of the picture's edge.
         history = max(side.histories.values(), key=lambda h: float(h.time_s[-1]))
@@ -55,7 +55,7 @@ def figure(side: Side) -> Figure:
         return sheet.figure()
 
 
-def _title(side: Side) -> str:
+def title(side: Side) -> str:
     """Tell of the axle that more of the set-ups change, else of the one at which they differ most."""
     runs = list(side.runs.values())
     found = []

@@ -27,7 +27,7 @@ def figure(side: Side) -> Figure:
             "Bars: from the coldest to the hottest oil on this track. Diamonds: where the oil would stay if the last drive never "
             "ended, with the force then left. Upright dashes: the hot limit of each damper."
         )
-        sheet = page(side, _settled_title(side), subtitle)
+        sheet = page(side, title(side), subtitle)
         sets = [
             (name, key, s) for name, run in side.runs.items() for key, s in run.sets.items() if not isnan(s.hottest)
         ]
@@ -51,7 +51,8 @@ def figure(side: Side) -> Figure:
         return sheet.figure()
 
 
-def _settled_title(side: Side) -> str:
+def title(side: Side) -> str:
+    """Return which set-up's hottest oil stays farthest from its limit, and which one's comes closest to it or passes it."""
     # The damper that is closest to its limit decides: the others cannot cool it.
     margins = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
@@ -63,7 +64,8 @@ def _settled_title(side: Side) -> str:
         Finding(
             margins,
             "more",
-            lambda v: f"the oil stays {short(v).removesuffix('it')}its limit",
+            # Of this track: beside the bars stands how far from it the oil would settle, which is another figure.
+            lambda v: f"the hottest oil of this track is {short(v).removesuffix('it')}its limit",
             short,
             "temperature",
         ),

@@ -185,7 +185,11 @@ def title(leans: Leans) -> str:
     roads = leans.roads[leans.relaxation]
     # The road on which the mounts do most: elsewhere any advice would rest on next to nothing.
     decisive = max(roads, key=lambda road: _most(leans, road)[0])
-    return f"{question} {finding(leans, leans.relaxation, decisive)}"
+    said = finding(leans, leans.relaxation, decisive)
+    # Advice that other tyres turn round is advice for these tyres alone.
+    if any(road == decisive for road, _, _ in leans.turns()):
+        said = f"If {GRIP[leans.relaxation]}, {said[0].lower()}{said[1:]}"
+    return f"{question} {said}"
 
 
 def paragraphs(leans: Leans) -> list[str]:

@@ -153,8 +153,15 @@ def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
         if isfinite(margin)
     ]
 
-    def words(setup: str, fit: Fit) -> str:
+    def words(setup: str, fit: Fit, alike: int = 1) -> str:
         with_ = f" with “{clean(setup)}”" if len(found) > 1 else ""
+        # No set-up is the worst where others leave as little: lengths of the whole travel are the same under every load.
+        if alike > 1:
+            with_ = (
+                " with every set-up"
+                if alike == len(found)
+                else f"{with_} and {alike - 1} other{'s' if alike > 2 else ''}"
+            )
         return f"{fit.axle} '{clean(fit.name)}' damper{with_}"
 
     if ends:
@@ -175,4 +182,9 @@ def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
         return f"Whether the {words(setup, fit)} fits is not known{more}: give {' and '.join(fit.asks)}"
     if not ends:
         return "No damper is fitted in any set-up"
-    return f"Every damper stays within its ends; least is left by the {words(setup, fit)}, {show(margin, 'length')} at the {end}"
+    alike = {
+        other
+        for one, where, other, its in ends
+        if (where, its.axle, its.name) == (end, fit.axle, fit.name) and show(one, "length") == show(margin, "length")
+    }
+    return f"Every damper stays within its ends; least is left by the {words(setup, fit, len(alike))}, {show(margin, 'length')} at the {end}"

@@ -33,7 +33,6 @@ def figure(responses: Responses) -> Figure:
     with drawing():
         first = next(iter(responses.runs.values()))
         speed = show(first.road_speed_m_per_s, "speed")
-        title = sentence(responses, _worst_load(responses), "No set-up could be shaken")
         subtitle = (
             f"How much of a road that rises and falls as a sine, at up to {speed}, arrives at each frequency; driving at "
             f"{show(first.speed_m_per_s, 'road_speed')}. Lines: computed for small movements. Points: runs of the full model, with knees, "
@@ -41,7 +40,7 @@ def figure(responses: Responses) -> Figure:
         )
         if any(run.flags for run in responses.runs.values()):
             subtitle += " Squares: that run is flagged; a gap: it left what the model holds for."
-        sheet = page(responses, title, subtitle)
+        sheet = page(responses, title(responses), subtitle)
         # Outputs are points of the body first, whatever the file calls them, then the four of the axles.
         points = [name for name in first.linear if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)]
         rows = [points[i : i + 2] for i in range(0, len(points), 2)]
@@ -50,6 +49,11 @@ def figure(responses: Responses) -> Figure:
         for place, row in enumerate(rows):
             _row(sheet, responses, row, last=place == len(rows) - 1)
         return sheet.figure()
+
+
+def title(responses: Responses) -> str:
+    """Return which set-up swings the load of its tyres least, and which most."""
+    return sentence(responses, _worst_load(responses), "No set-up could be shaken")
 
 
 def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:

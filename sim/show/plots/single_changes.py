@@ -8,7 +8,7 @@ from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH
 from sim.show.plots.scale import Scale, Ticks
 from sim.show.plots.style import INK, LOOKS, SOFT, drawing
 from sim.show.plots.tuned_page import better_by, held, tuned_page
-from sim.show.report.tuning_words import WORTH_A_WORD
+from sim.show.report.tuning_words import WORTH_A_WORD, single_said
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping
 
@@ -22,7 +22,7 @@ def figure(answer: Answer) -> Figure:
     sound, flagged = helping(singles)
     with drawing():
         if sound is not None:
-            title = f"The single change that helps most: {_said(sound)}"
+            title = single_said(sound)
             title += f" (flagged as the start is, but better: {_said(flagged)})" if flagged else ""
         elif flagged is not None:
             title = (
@@ -35,6 +35,7 @@ def figure(answer: Answer) -> Figure:
             f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
             f"gets better; lines: from the least to the most if all dampers are {100 * hold.scatter:.0f} % soft or hard, hot "
             f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %)."
+            + ("" if all(one.kept for one in singles) else f" No change may break a limit by more than “{clean(answer.tuning.start)}” does.")
             + (" Hatched bars: flagged, no more than the start is." if any(one.faults for one in singles) else ""),
         )  # fmt: skip
         # Bands as well as bars: a gain that scatter can turn into a loss must be seen whole.

@@ -12,6 +12,7 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import other_unit, show, show_parts, system, unit_now
 from sim.integrate.traces import Array
 from sim.measure.measure import Measure
+from sim.show.pages.report.changed import called
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import heading
@@ -22,6 +23,7 @@ from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept_title import STOPS, bottoms, title
 from sim.study.sweep.axes import Axis, caveats
+from sim.study.sweep.doubted import Told
 from sim.study.sweep.ends import Marks, best_place, where
 from sim.study.sweep.sweep import Swept
 
@@ -37,15 +39,37 @@ class Written(Scale):
     def ticks(self) -> tuple[Ticks, ...]:
         """Return round numbers of that unit, or of the one that stands for it where one system alone is shown."""
         factor, unit = unit_now(self.quantity)
-        step = nice_step(factor * self.span / self.about)
+        step = self._step(factor)
         first, last = int(np.ceil(factor * self.low / step - 1e-9)), int(np.floor(factor * self.high / step + 1e-9))
         values = [step * n for n in range(first, last + 1)]
         return (
             Ticks(tuple(v / factor for v in values), tuple(f"{v:g}".replace("-", "−") for v in values), unit),
         )  # fmt: skip
 
+    def _step(self, factor: float) -> float:
+        return nice_step(factor * self.span / self.about)
 
-def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
+
+def _heading(moved: Axis) -> str:
+    """Return what an input is called, in the form's words where nobody has called it anything, with its unit."""
+    return replace(moved, called=moved.called or called(moved.path)).heading
+
+
+class Counted(Written):
+    """A scale of a count: there is no half a damper."""
+
+    def _step(self, factor: float) -> float:
+        step = max(super()._step(factor), 1.0)
+        return step if step.is_integer() else 2.0 * step  # two and a half
+
+
+def _along(moved: Axis, low: float, high: float, about: int) -> Written:
+    # What is written without a unit and in whole numbers is counted.
+    counts = not moved.unit and np.all(moved.numbers == np.round(moved.numbers))
+    return (Counted if counts else Written)(low, high, moved.unit, about)
+
+
+def figure(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) -> Figure:
     """Return the page of a sweep.
 
     Parameters
@@ -54,6 +78,8 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         What came of it.
     measures : sequence of Measure
         Those of its names, for labels and quantities, in its order.
+    told : sequence of Told
+        What the numbers in doubt leave of the best places.
     """
     with drawing():
         # A page takes its legend from runs; a sweep has many runs a set-up, so stand-ins carry the names.
@@ -66,7 +92,7 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
             subtitle += " Hatched: flagged, and never the best while another place has a value."
         elif any_flags:
             subtitle += " Squares: flagged, and never the best while another point has a value."
-        sheet = page(side, bottoms(swept) or title(swept, measures), subtitle)
+        sheet = page(side, bottoms(swept) or title(swept, measures, told), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)
@@ -99,7 +125,7 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     low, high = float(moved.numbers.min()), float(moved.numbers.max())
     # A little room, or the marks of a best place at an end would lie on the frame.
     pad = 0.02 * (high - low)
-    x = Written(low - pad, high + pad, moved.unit, 9)
+    x = _along(moved, low - pad, high + pad, 9)
     rows = {setup: row[measure.name] for setup, row in swept.values.items()}
     panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
     # Zero is where metal meets metal.
@@ -144,11 +170,11 @@ def _other(moved: Axis) -> tuple[float, str] | None:
     return other_unit(moved.unit) if system() == "both" else None
 
 
-def _below(made: Page, panel: Panel, moved: Axis) -> None:
+def _below(made: Page, panel: Panel, moved: Axis, called_here: bool = True) -> None:
     other = _other(moved)
     for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
         # Round numbers in each unit, so that neither row has odd ones.
-        ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
+        ticks = _along(replace(moved, unit=unit), panel.x.low * factor, panel.x.high * factor, panel.x.about).ticks()[0]
         y = made.bottom + 0.05 + TICK_LINE / 2
         for value, label in zip(ticks.at, ticks.labels, strict=True):
             made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
@@ -156,8 +182,10 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
             made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
         made.bottom += TICK_LINE
     made.bottom += 0.05
+    if not called_here:
+        return
     middle = panel.left + panel.width / 2
-    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.heading), panel.width, SMALL), SMALL, ha="center")
+    made.text(middle, made.bottom + LINE / 2, shortened(clean(_heading(moved)), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
 
 
@@ -190,6 +218,8 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
     made.bottom += LINE + 0.03
     top, other = made.bottom, _other(up)
+    named = clean(_heading(across))
+    fits = shortened(named, wide, SMALL) == named
     for place, name in enumerate(names):
         made.bottom = top
         left = LEFT + place * (wide + 0.6)
@@ -198,8 +228,8 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
             number = made.looks[name].number
             made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
         made.bottom += LINE if len(names) > 1 else 0.06
-        x = Written(float(across.numbers.min()), float(across.numbers.max()), across.unit, 5)
-        y = Written(float(up.numbers.min()), float(up.numbers.max()), up.unit, 6)
+        x = _along(across, float(across.numbers.min()), float(across.numbers.max()), 5)
+        y = _along(up, float(up.numbers.min()), float(up.numbers.max()), 6)
         panel = made.bare_panel(MAP, x, y, left, left + wide)
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
             made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
@@ -214,15 +244,16 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
             end = ends[worst]
             if end is not None and end[0] == place:
                 _mark(panel, float(across.numbers[end[1]]), float(up.numbers[end[2]]), marker, INK)
-        _below(made, panel, across)
-    made.text(
-        LEFT,
-        made.bottom + LINE / 2,
-        f"upright: {clean(up.heading)}{f', on the right [{other[1]}]' if other else ''}",
-        SMALL,
-        colour=SOFT,
-    )
-    made.bottom += LINE + 0.1
+        _below(made, panel, across, fits)
+    # Under a narrow map there is no room for a long name: it stands beneath them all.
+    sides = [
+        *([] if fits else [f"across: {named}"]),
+        f"upright: {clean(_heading(up))}{f', on the right [{other[1]}]' if other else ''}",
+    ]
+    for text in sides:
+        made.text(LEFT, made.bottom + LINE / 2, shortened(text, WIDTH - LEFT - 0.3, SMALL), SMALL, colour=SOFT)
+        made.bottom += LINE
+    made.bottom += 0.1
 
 
 def _hatched(panel: Panel, across: Axis, up: Axis, flagged: Marks) -> None:

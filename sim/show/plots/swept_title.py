@@ -8,26 +8,51 @@ import numpy as np
 from sim.describe.shown import show_parts, written_beside
 from sim.integrate.status import in_words
 from sim.integrate.traces import Array
+from sim.measure.change import leaves_open
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
+from sim.show.pages.report.changed import called
 from sim.show.plots.finding import NAME_IN, difference_words
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
+from sim.study.sweep.doubted import NOW, Told
 from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
 from sim.study.sweep.sweep import Swept
 
 
-def title(swept: Swept, measures: Sequence[Measure]) -> str:
-    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does."""
+def title(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) -> str:
+    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does.
+
+    told : what the numbers in doubt leave of its best; where that is nothing, the title says so.
+    """
+    text = _title(swept, measures)
+    # Where no input matters, no place is called the best.
+    return text + (_left_open(measures[0], told) if " is best " in text else "")
+
+
+def _left_open(measure: Measure, told: Sequence[Told]) -> str:
+    open_ = [one for one in told if one.measure.name == measure.name and leaves_open(one.band, measure)]
+    others = [
+        "the truck as it is"
+        if one.against == NOW
+        else f"“{shortened(clean(one.against), NAME_IN, TITLE, bold=True)}” at its best"
+        for one in open_
+    ]
+    return (
+        f"; with the numbers in doubt the best of all is too close to call against {' and '.join(others)}"
+        if others
+        else ""
+    )
+
+
+def _title(swept: Swept, measures: Sequence[Measure]) -> str:
     measure = measures[0]
     best, worst = (over_setups(swept, measure, which) for which in (False, True))
     # A measure without a better way, or without a value, has neither best nor worst.
     if best is None or worst is None:
-        return (
-            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
-        )
+        return f"How {measure.label[0].lower()}{measure.label[1:]} goes with {_called(swept.axes[0])}"
     said = [_where(swept, measure, end.value, end.setup, end.place) for end in (best, worst)]
     if best.flags:
         return f"Every point is flagged. {measure.label} is best {said[0]}, but {in_words(best.flags)}; worst {said[1]}"
@@ -43,13 +68,79 @@ def title(swept: Swept, measures: Sequence[Measure]) -> str:
         other = (max if more else min)(flagged, key=lambda end: end.value)
         where_to = _where(swept, measure, other.value, other.setup, other.place)
         beside = f" (better still but flagged {where_to}: {in_words(other.flags[:1])})"
-    text = (
-        f"{measure.label} is best {said[0]}{beside}{_price(swept, measures, best.setup, best.place)}; worst {said[1]}"
+    text = _of_each(swept, measures) if not beside else ""
+    text = text or (
+        f"{measure.label} is best {said[0]}{_as_good(swept, measure, {best.setup: best})}{beside}"
+        f"{_price(swept, measures, best.setup, best.place)}; worst {said[1]}"
     )
     if not hardly:
         return text
     # Of two inputs one may do all of it.
     return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters: {_most(swept, measure, hardly[0] + 1)} at most"
+
+
+FEW = 3
+"""Up to so many set-ups the best and the worst of each have room in a title."""
+
+
+def _of_each(swept: Swept, measures: Sequence[Measure]) -> str:
+    """Return where the first measure is best and worst with every set-up; empty where there is no room, or something to mind.
+
+    Where set-ups are loads, or worn dampers, the best of all is nobody's choice: what is asked for is the best place with each.
+    """
+    measure = measures[0]
+    if not 2 <= len(swept.values) <= FEW:
+        return ""
+    said = []
+    for which in (False, True):
+        ends = {setup: end_of(swept, measure, which, setup) for setup in swept.values}
+        if any(end is None or (end.flags and not which) for end in ends.values()):
+            return ""
+        # A flagged point that is better still has a sentence of its own.
+        if any(_at_fault(swept, measure, setup) is not None for setup in ends):
+            return ""
+        known: dict[str, Any] = dict(ends)
+        if len({end.place for end in known.values()}) == 1:
+            one = next(iter(known.values()))
+            low, high = (_size(get(end.value for end in known.values()), measure) for get in (min, max))
+            price = "" if which else next(filter(None, (_price(swept, measures, s, one.place) for s in known)), "")
+            reach = low if low == high else f"{low} to {high}"
+            level = "" if which else _as_good(swept, measure, known)
+            said.append(f"with every set-up at {where(swept, one.place, ' and ')}, {reach}{level}{price}")
+        else:
+            texts = []
+            for setup, end in known.items():
+                beside = (
+                    "" if which else _as_good(swept, measure, {setup: end}) + _price(swept, measures, setup, end.place)
+                )
+                texts.append(_where(swept, measure, end.value, setup, end.place) + beside)
+            said.append(", ".join(texts))
+    return f"{measure.label} is best {said[0]}; worst {said[1]}"
+
+
+def _as_good(swept: Swept, measure: Measure, best: dict[str, Any]) -> str:
+    """Return the place farthest from the best at which nobody would notice a difference, with all of these set-ups; empty for none.
+
+    Of a level stretch a hair decides which point is best: who reads of one speed alone takes it for the only one.
+    """
+    # Of two inputs the level places are an area, which the picture shows.
+    if len(swept.axes) != 1:
+        return ""
+    noticed, numbers = NOTICED[measure.quantity], swept.axes[0].numbers
+    good = np.ones(len(numbers), bool)
+    for setup, end in best.items():
+        row = swept.values[setup][measure.name]
+        # A point that is not known is not good: nan is less than nothing.
+        good &= np.array([noticed.times(float(value), end.value) < 1.0 for value in row])
+        good &= ~np.array(swept.flagged(setup), bool)
+    at = next(iter(best.values())).place[0]
+    far = max(np.flatnonzero(good), key=lambda place: abs(float(numbers[place] - numbers[at])), default=at)
+    # The neighbour of the best is as good on any smooth curve.
+    return f" ({where(swept, (int(far),))} is as good)" if abs(int(far) - at) >= LEVEL else ""
+
+
+LEVEL = 3
+"""Points from which on a stretch that is as good as the best is worth a word; ours, no source."""
 
 
 def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
@@ -59,7 +150,9 @@ def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
 
 
 def _called(moved: Axis) -> str:
-    return moved.called or moved.path
+    words = moved.called or called(moved.path)
+    # Within a sentence, unless it begins with a capital of its own.
+    return words if moved.called else words[:1].lower() + words[1:]
 
 
 def _hardly(swept: Swept, measure: Measure) -> list[int]:

@@ -32,11 +32,16 @@ def figure(answer: Answer, tuned: str) -> Figure:
     setups = {**answer.named, tuned: answer.best}
     marked = {s: {name: answer.judge.plain(name, one) for name in points} for s, one in setups.items()}
     flagged = {setup for setup, one in setups.items() if one.flagged}
+    # Where the start breaks limits it lies on the better side of the front: without a word that reads as a fault of the search.
+    outside_limits = [
+        str(n) for n, one in enumerate(setups.values(), 1) if float(answer.judge.broken([one]).sum()) > 0.0
+    ]
     with drawing():
         sheet = tuned_page(
             setups, _title(answer, points, marked, first, others[0]),
             "Grey: set-ups within the ranges and limits, none flagged, that cannot be bettered in all these measures at once, seen from "
-            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend; with a square around it: flagged.",
+            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend; with a square around it: flagged."
+            + (f" Outside the limits: {', '.join(outside_limits)}." if outside_limits else ""),
             spots=True, faults={setup: one.flagged for setup, one in setups.items()},
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
@@ -149,7 +154,12 @@ def _title(
         best = min(points[name]) if measures[name].better != "more" else max(points[name])
         parts.append(
             f"{measures[name].label[0].lower()}{measures[name].label[1:]} {_short(marked[start][name], measures[name].quantity)} now, "
-            f"{_short(marked[tuned][name], measures[name].quantity)} tuned, {_short(best, measures[name].quantity)} at best"
+            f"{_short(marked[tuned][name], measures[name].quantity)} tuned, {_short(best, measures[name].quantity)} at best within the limits"
         )
     said = "; ".join(parts)
+    # Figures over all cases stand in no table, where every case has its own.
+    cases = len(answer.tuning.cases)
+    if cases > 1:
+        over = "Worst" if answer.tuning.asked.judge == "worst case" else "Mean"
+        return f"{over} of {cases} cases: {said}"
     return said[0].upper() + said[1:]

@@ -76,15 +76,24 @@ def figure(tramp: Tramp) -> Figure:
 
 
 def title(tramp: Tramp) -> str:
-    """Return what the maps say, as the file has its tyres: where tramp, whatever nods the pinion, starts last and first."""
+    """Return what the maps say, as the file has its tyres, and that it holds for such tyres alone where the advice turns on them."""
+    now, said = _as_the_file_has_it(tramp)
+    if not tramp.turns():
+        return now + said
+    whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
+    return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
+
+
+def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
+    """Return how it is as it stands, if that is known, and where tramp, whatever nods the pinion, starts last and first."""
     maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
     verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
     if verdicts == {"never"}:
-        return f"With {who} no motion grows by itself anywhere on this map: it never tramps"
+        return "", f"With {who} no motion grows by itself anywhere on this map: it never tramps"
     if verdicts == {"always"}:
-        return f"With {who} it tramps always, wherever on this map the dampers are"
+        return "", f"With {who} it tramps always, wherever on this map the dampers are"
     # What somebody asks first is how the truck does as it stands, whichever of its mounts are moved then.
     now = _as_it_stands(maps[MAPPED[0]])
     # The move that shifts the onset most is the one worth a title.
@@ -93,16 +102,14 @@ def title(tramp: Tramp) -> str:
         # Hardly matters: both ends are given, so that the reader can judge it.
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
-        return now + (
+        return now, (
             f"With {who} it hardly matters to tramp where the dampers are ({_reach(where)}): {_when(where, low)} at best, "
             f"{_when(where, high)} at worst"
         )
     said = _latest_and_first(maps[decisive])
     others = [move for move in maps if move != decisive and not _matters(maps[move])]
-    return (
-        now
-        + _capital(said)
-        + "".join(f". {_capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others)
+    return now, _capital(said) + "".join(
+        f". {_capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others
     )
 
 

@@ -163,8 +163,10 @@ def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:
     ]
 
 
-def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextIO, everything: bool = False) -> None:
-    """Print the table and the flags."""
+def printed(
+    name: str, question: str, first: str, runs: Mapping[str, Endured], stream: TextIO, everything: bool = False
+) -> None:
+    """Print the first sentence, the table and the flags."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -175,6 +177,7 @@ def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextI
     console.print(Text(name, style="bold"))
     if question:
         console.print(Text(question))
+    console.print(Text(f"{first}.", style="bold"))
     console.print()
     table = Table(show_edge=False, pad_edge=False, box=None)
     table.add_column("", overflow="fold")

@@ -184,16 +184,49 @@ def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = 
             tight = ", less than usual" if room < LEAST_MARGIN else ""
             ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
             said.append(f"Order the {_who(fit)}, {ends}: {show(room, 'length')} is left at the {end}{tight}")
+    said += _at_ride(name, every, used)
     # Of the other set-ups of the file that which is worst off by itself, as it is no part of this order.
     others = [(setup, fit) for setup, own in every.items() for fit in own if setup != name and fit.problems]
     if others:
         setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
-        more = f", and {len(others) - 1} more" if len(others) > 1 else ""
         who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit"
         alike = any(_same(own, fit) and own.problems == fit.problems for own in wrong)
-        said.append(f"{who} either{more}" if alike else f"{who}: {_why(fit, (fit,))}{more}")
+        said.append(f"{who} either" if alike else f"{who}: {_why(fit, (fit,))}")
+        # By name: a bare count leaves open what it counts, and which set-up is still to be had.
+        rest = [one for one in dict.fromkeys(setup_ for setup_, _ in others) if one != setup]
+        if rest:
+            said.append(f"Nor do all fit with {listed(list(map(quoted, rest)))}")
     whole = f"{'. '.join(said)}."
     return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
+
+
+OF_STROKE = 0.05
+"""Share of a stroke by which a load must change what is left at ride to be worth a word; ours, no source."""
+
+
+def _at_ride(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit]) -> list[str]:
+    """Return how much stroke is left inwards at ride, of the dampers of which another load takes most of it."""
+    taken = [
+        (_left_in(own) - _left_in(fit), own, fit, setup)
+        for setup, fits in every.items()
+        if setup != name
+        for fit in fits
+        for own in every[name]
+        # The same dampers under another load: others are another order.
+        if _same(own, fit) and any(fit is one for one in used)
+    ]
+    known = [entry for entry in taken if entry[0] >= OF_STROKE]
+    if not known:
+        return []
+    _, own, fit, setup = max(known, key=lambda entry: entry[0])
+    return [
+        f"Standing, the {own.axle} '{own.name}' damper{'s have' if own.count != 1 else ' has'} {100.0 * _left_in(own):.0f} % of the "
+        f"stroke left inwards, with {quoted(setup)} {100.0 * _left_in(fit):.0f} %"
+    ]
+
+
+def _left_in(fit: Fit) -> float:
+    return fit.left_in / (fit.extended - fit.collapsed)
 
 
 def _same(one: Fit, other: Fit) -> bool:

@@ -112,8 +112,13 @@ def write_tables(answer: Answer, folder: Path) -> None:
     if answer.singles:
         with (folder / "single_changes.csv").open("w", encoding="utf-8", newline="") as file:
             table = Table(file)
-            table.writerow(["move", "unit", "to", "goal better by [%]", "at least", "at most", "flagged"])
+            table.writerow(
+                ["move", "unit", "to", "goal better by [%]", "at least", "at most", "keeps every limit", "flagged"]
+            )
             for one in answer.singles:
                 shares = (f"{100 * v:.3g}" for v in (one.gain, one.least, one.most))
                 quantity = one.move.quantity
-                table.writerow([one.move.name, _unit(quantity), _number(one.value, quantity), *shares, one.faults])
+                kept = "yes" if one.kept else "no"
+                table.writerow(
+                    [one.move.name, _unit(quantity), _number(one.value, quantity), *shares, kept, one.faults]
+                )

@@ -66,12 +66,32 @@ def _came_to(answer: Answer) -> str:
     # By what the goal is now, which counts as 1: costs are shares of the present set-up.
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
-        way = f"{gain:.3g} % better than" if gain > 0.05 else "no better than"
-        return f"Tuned over {len(answer.tuning.cases)} case(s), {answer.tries} set-ups tried: the goal is {way} with '{answer.tuning.start}'."
+        way = "as good as" if abs(gain) <= 0.05 else f"{abs(gain):.3g} % {'better' if gain > 0.0 else 'worse'} than"
+        limits = "every limit is kept, and " if answer.judge.bounds else ""
+        cases = len(answer.tuning.cases)
+        return (
+            f"{_to_set(answer)}{limits}the goal is {way} with '{answer.tuning.start}' "
+            f"({cases} case{'s' if cases != 1 else ''}, {answer.tries} set-ups tried)."
+        )
     return (
         f"NO GOAL REACHABLE: none of {answer.tries} set-ups tried within these ranges keeps every limit. "
         "Below is the one that comes nearest."
     )
+
+
+def _to_set(answer: Answer) -> str:
+    """Return what is to be set, and what it is now, before what it brings."""
+    moved = []
+    for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
+        words, now = move.words(value), move.words(move.now)
+        if words == now:
+            moved.append(f"{move.name} as now")
+        # A scale is a factor on what is fitted: its present value is one by definition.
+        elif move.move.kind == "scale":
+            moved.append(f"{move.name} × {words}")
+        else:
+            moved.append(f"{move.name} {words}, not {now}")
+    return f"Set {'; '.join(moved)}: "
 
 
 def _moves(answer: Answer, console: object) -> None:

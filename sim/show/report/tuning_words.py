@@ -6,7 +6,7 @@ from sim.describe.shown import show
 from sim.study.tuning.judge import SOUND
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
-from sim.study.tuning.studies import helping
+from sim.study.tuning.studies import AS_GOOD, Single, helping
 
 NEAR_END = 0.01
 """Share of a move's range that counts as its very end: a search comes near an end, seldom onto it."""
@@ -128,16 +128,33 @@ def _single_change(answer: Answer) -> list[str]:
     sound, flagged = helping(answer.singles)
     said = []
     if sound is not None:
-        said.append(
-            f"The single change that helps most: {sound.move.name} to {sound.move.words(sound.value)}, {percent(sound.gain)} "
-            f"({percent(sound.least)} to {percent(sound.most)} as dampers come out)."
-        )
+        band = f"{percent(sound.least)} to {percent(sound.most)}".replace("-", "−")
+        said.append(f"{single_said(sound)} ({band} as dampers come out).")
     if flagged is not None:
         said.append(
             f"FLAGGED as '{answer.tuning.start}' is ({flagged.faults}), {'but better' if sound else 'the best single change'}: "
             f"{flagged.move.name} to {flagged.move.words(flagged.value)}, {percent(flagged.gain)}."
         )
     return said
+
+
+def single_said(one: Single) -> str:
+    """Return what the single change that helps most is worth: whether it mends limits, and whether anyone would notice it."""
+    what = f"{one.move.name} to {one.move.words(one.value)}"
+    if one.mends:
+        if abs(one.gain) <= WORTH_A_WORD:
+            goal = "as it is"
+        else:
+            goal = f"{100 * abs(one.gain):.2g} % {'better' if one.gain > 0.0 else 'worse'}"
+        return f"The single change that helps most: {what}, with which every limit is kept; goal {goal}"
+    # A change that leaves a limit broken is no answer by itself, whatever the goal gains.
+    head = "The single change that helps most" if one.kept else "No single change keeps every limit; the most helpful"
+    doubt = ""
+    if one.gain < AS_GOOD:
+        doubt = f", less than anyone feels ({100 * AS_GOOD:.0f} %)"
+    elif one.least <= 0.0:
+        doubt = ", too close to call"
+    return f"{head}: {what}, goal {100 * one.gain:.2g} % better{doubt}"
 
 
 def _as_dampers_come_out(answer: Answer) -> list[str]:

@@ -85,7 +85,10 @@ def confirmed(
             tuned = tuned.changed(case.changes)
         title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
         setups = {tuning.start: case.setups[tuning.start], name: tuned}
-        pair = replace(scenario, name=title, run=case.run, setups=setups)
+        # Of what is run, not of the file's other set-ups: reports say what was changed on the truck, and titles speak of that axle.
+        before = {**scenario.changes.get(tuning.start, {}), **case.changes}
+        written = {tuning.start: before, name: {**before, **changes}}
+        pair = replace(scenario, name=title, run=case.run, setups=setups, changes=written)
         values: dict[str, dict[str, Value]]
         if case.run.way == "hours":
             # A caller may spread hours of track over processes; here one set-up goes after the other.

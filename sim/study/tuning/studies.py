@@ -44,13 +44,17 @@ class Single:
     ----------
     move : Moving
     value : float
-        The best that keeps the limits.
+        The best that keeps the limits; where none does, the best that breaks them no more than the start.
     gain : float
         By which share of now the goal is less.
     least, most : float
         The band of that gain if all dampers come out softer or harder by the scatter, are hot, or are cold.
     faults : str
         What it is flagged for, in words: no more than the start is; empty for nothing.
+    kept : bool
+        Whether every limit holds, with this change alone.
+    mends : bool
+        Whether it holds them where the start does not: worth more than any gain.
     """
 
     move: Moving
@@ -59,6 +63,8 @@ class Single:
     least: float
     most: float
     faults: str = ""
+    kept: bool = True
+    mends: bool = False
 
 
 HELPS = 0.002
@@ -67,9 +73,9 @@ HELPS = 0.002
 
 def helping(singles: Sequence[Single]) -> tuple[Single | None, Single | None]:
     """Return the single change that helps most without a flag, and a flagged one that would help more; None where there is none."""
-    sound = next((one for one in singles if not one.faults and one.gain > HELPS), None)
+    sound = next((one for one in singles if not one.faults and (one.mends or one.gain > HELPS)), None)
     flagged = next((one for one in singles if one.faults and one.gain > HELPS), None)
-    if sound is not None and flagged is not None and flagged.gain <= sound.gain:
+    if sound is not None and flagged is not None and (sound.mends or flagged.gain <= sound.gain):
         flagged = None
     return sound, flagged
 
@@ -142,7 +148,7 @@ def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: 
 def single_changes(search: Search) -> list[Single]:
     """Return what each move alone is worth, the best first.
 
-    If the start itself breaks limits, a move alone may break them as much, not more.
+    If the start itself breaks limits, a move that mends them all comes first; others may break them as much, not more.
     """
     moves, judge, setup = search.tuning.moves, search.judge, search.tuning.start
     now = tuple(m.now for m in moves)
@@ -153,11 +159,14 @@ def single_changes(search: Search) -> list[Single]:
     search.trying([trial for row in rows for trial in row])
     # A margin, so that the start does not fail against itself by a last bit.
     allowed = float(judge.broken(search.trying([Trial(setup)])).sum()) + 1e-9
-    best = []
+    best, kept = [], []
     for row in rows:
         tried = search.trying(row)
-        goals = [_goal(judge, one) for one in tried]
-        best.append(row[int(np.argmin(np.where(judge.broken(tried).sum(axis=1) <= allowed, goals, np.inf)))])
+        goals, broken = [_goal(judge, one) for one in tried], judge.broken(tried).sum(axis=1)
+        # Within every limit if the move reaches that at all, as the search itself would choose.
+        most = 0.0 if broken.min() <= 0.0 else allowed
+        best.append(row[int(np.argmin(np.where(broken <= most, goals, np.inf)))])
+        kept.append(most == 0.0)
     # The same errors in the start and in the move: a gain is between dampers that are off alike.
     worlds = [(), *(_everywhere(search, factor) for factor in _factors(search))]
     trials = [Trial(setup, values, world) for world in worlds for values in ((), *(b.values for b in best))]
@@ -174,10 +183,12 @@ def single_changes(search: Search) -> list[Single]:
             float(gains[:, p].min()),
             float(gains[:, p].max()),
             alone[p].flagged,
+            kept[p],
+            kept[p] and allowed > 1e-8,
         )
         for p, move in enumerate(moves)
     ]
-    return sorted(singles, key=lambda f: -f.gain)
+    return sorted(singles, key=lambda f: (not f.mends, -f.gain))
 
 
 def _factors(search: Search) -> list[float]:

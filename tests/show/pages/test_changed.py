@@ -7,7 +7,7 @@ import pytest
 
 from sim.describe.files.scenario import load_scenario
 from sim.describe.shown import shown_in
-from sim.show.pages.report.changed import changed
+from sim.show.pages.report.changed import called, changed
 from sim.show.pages.report.units import cell
 
 SCENARIOS = sorted((Path(__file__).parents[3] / "scenarios").glob("*.yaml"))
@@ -54,3 +54,11 @@ def test_units_of_files_are_marked_too():
     text = str(cell(changed({"front.dampers.main.valving.rebound.low": "2.6 kN s/m"})))
     assert '<span class="metric">2.6 kN s/m</span>' in text
     assert "<small>" in text
+
+
+def test_an_input_that_moves_has_the_form_s_words():
+    assert called("front.dampers.main.count") == "Front dampers: how many on the axle"
+    assert called("front.tyre.rate, rear.tyre.rate") == "Front tyres: rate of one tyre, Rear tyres: rate of one tyre"
+    assert called("run.speed") == "speed"
+    assert called("run.course.items.1.depth") == "course items 1 depth"
+    assert called("wheelbase") == "Wheelbase"

@@ -1,5 +1,6 @@
 """Pages about dampers that no comparison draws: nothing written meets anything, in hard cases too."""
 
+import re
 from itertools import combinations
 
 import pytest
@@ -90,6 +91,12 @@ def test_nothing_written_meets_anything_or_leaves_the_page(name):
 
 def test_titles_say_what_was_found():
     assert "with “lifted, longer straps” becomes the limit strap:" in words(PAGES["lengths"]())
+    # The whole travel is the same under every load, so no load leaves least.
+    loaded = margins.figure({name: fits(v) for name, v in setups("stroke_left").items()})
+    assert "least is left by the rear 'main' damper with every set-up, 15.1 mm" in words(loaded)
     assert "2 of 10 points outside, -16 % in rebound at 0.52 m/s" in words(dyno())
     assert "gives 445 N (100 lbf) of rebound at 0.26 m/s (10 in/s), not 890 N (200 lbf)" in words(each())
     assert "6.0 mm (0.24 in) above that axle" in words(gas())
+    # Of two sets on one axle both ratios are read, uncut: (980 - 90) mm and (980 + 160) mm of a 980 mm arm, less a little by lean.
+    said = words(PAGES["each, new brackets"]())
+    assert re.search(r"then 2 'main' \(squares, ratio 0\.89\d\), 2 'second' \(circles, ratio 1\.1\d\d\)", said), said

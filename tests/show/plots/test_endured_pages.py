@@ -1,6 +1,7 @@
 """Pages of long runs: nothing over anything, titles that say the finding, both unit systems."""
 
 from itertools import combinations
+from types import SimpleNamespace
 
 import matplotlib
 import pytest
@@ -9,7 +10,7 @@ from sim.show.plots.heat_history import figure as heat_page
 from sim.show.plots.heat_settled import figure as settled_page
 from sim.show.plots.side_by_track import Side
 from sim.show.plots.style import drawing
-from sim.show.plots.travel_counts import exceeded
+from sim.show.plots.travel_counts import _travel_title, exceeded
 from sim.show.plots.travel_counts import figure as travel_page
 from sim.show.report.endured import HistoryFile, read_history
 from tests.show.plots.test_every_plot import boxes, meet, words
@@ -68,6 +69,8 @@ def test_nothing_meets_anything_or_leaves_the_page(few, page, name):
 
 def test_titles_and_flags(few):
     assert "the rear dampers’ oil reaches" in words(heat_page(few)) or "the front dampers’ oil" in words(heat_page(few))
+    # By the hottest oil of the drive: beside the bars stands how far from the limit it would settle.
+    assert "the hottest oil of this track is " in words(settled_page(few))
     assert "above it" in words(settled_page(few))
     assert "times a kilometre" in words(travel_page(few))
     for page in PAGES.values():
@@ -111,3 +114,32 @@ def test_nothing_to_show(tmp_path):
     assert "has a tube" in words(heat_page(empty))
     assert "has a tube" in words(settled_page(empty))
     assert "Nothing moved" in words(travel_page(empty))
+
+
+def counted(**setups):
+    """Set-ups with cycles of travel by class of 5 mm, front axle and rear, on a track of 10 km."""
+    runs = {
+        name: SimpleNamespace(counts=dict(zip(("front", "rear"), each, strict=True)), flags=())
+        for name, each in setups.items()
+    }
+    way = SimpleNamespace(distance_m=[0.0, 10_000.0])
+    return Side(runs, dict.fromkeys(runs, way))
+
+
+def test_a_title_of_travels_tells_the_first_travel_that_set_ups_differ_in():
+    """Of 20 mm and more 100 and 96 times a kilometre, but of 25 mm and more 60 and 20 in front."""
+    rear = {4: 200}
+    side = counted(two=({4: 200, 5: 600}, rear), four=({4: 560, 5: 200}, rear))
+    assert (
+        _travel_title(side)
+        == "With “four” the front axle moves 25 mm (1.0 in) or more 20 times a kilometre; with “two” 60"
+    )
+
+
+def test_travels_that_differ_by_chance_are_alike():
+    """Twelve cycles against three on the whole track are chance: what counts says how many times of what."""
+    side = counted(two=({4: 1000, 9: 12}, {}), four=({4: 960, 9: 3}, {}))
+    assert _travel_title(side) == (
+        "Which set-up it is hardly matters, 4.9 times a kilometre at most: with “four” the axles move 20 mm (0.8 in) or more 96 times a "
+        "kilometre; with “two” 100"
+    )

@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from sim.measure import measures_for
+from sim.measure.band import Band
 from sim.measure.table import Value
 from sim.show.plots import PLOTS
 from sim.show.plots.finding import Finding, asked, difference_words, sentence
 from sim.show.plots.swept_title import title as swept_title
 from sim.study.sweep.axes import Axis
+from sim.study.sweep.doubted import NOW, Told
 from sim.study.sweep.sweep import Swept
 from tests.show.plots.cases import BOTTOMED, BROKE, case, compared
 from tests.synthetic import still_run, synthetic_comparison, with_axle
@@ -125,11 +127,13 @@ SMALL = {measure.name: measure for measure in measures_for(still_run(TIME))}
 RIDE, OFF = SMALL["ride_wk_driver"], SMALL["front_tyre_off_ground"]
 
 
-def swept(rows, axes=None):
+def swept(rows, axes=None, told=()):
     axes = axes or (Axis("rear.dampers.main.body", np.array([0.0, 10.0, 20.0]), "mm", "lean"),)
     arrays = {setup: {name: np.array(row) for name, row in each.items()} for setup, each in rows.items()}
     return swept_title(
-        Swept("x", axes, tuple(next(iter(rows.values()))), arrays, ()), [SMALL[n] for n in next(iter(rows.values()))]
+        Swept("x", axes, tuple(next(iter(rows.values()))), arrays, ()),
+        [SMALL[n] for n in next(iter(rows.values()))],
+        told,
     )
 
 
@@ -137,6 +141,19 @@ def test_a_sweep_that_changes_much_names_best_and_worst():
     assert swept({"a": {RIDE.name: [1.0, 1.2, 1.5]}}) == (
         "Ride at driver: upward weighted RMS is best at 0 mm, 1 m/s²; worst at 20 mm (0.787 in), 1.5 m/s²"
     )
+
+
+def test_a_best_that_doubt_leaves_open_is_said_to_be():
+    """Against the truck as it is and the next best set-up; a band on one side of nothing leaves nothing open, and no best no doubt."""
+    open_, better = Band(-0.3, 0.2), Band(-0.5, -0.2)
+    told = [Told(RIDE, "a", (0,), against, band) for against, band in ((NOW, open_), ("b", open_), ("c", better))]
+    rows = {"a": {RIDE.name: [1.0, 1.2, 1.5]}}
+    assert swept(rows, told=told).endswith(
+        "; with the numbers in doubt the best of all is too close to call against the truck as it is and “b” at its best"
+    )
+    assert "too close" not in swept(rows, told=told[2:])
+    assert "too close" not in swept({"a": {OFF.name: [0.01, 0.05, 0.09]}}, told=told)
+    assert "too close" not in swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}}, told=told)
 
 
 def test_a_sweep_that_hardly_matters_says_so_and_what_does():
@@ -158,6 +175,28 @@ def test_of_two_inputs_the_one_that_does_nothing_is_named():
         "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s²; worst"
     )
     assert said.endswith("; lean hardly matters: 0.02 m/s² at most")
+
+
+def test_of_loads_or_worn_dampers_the_best_place_of_each_is_named():
+    """Where all are best and worst at one place it is said once, with how far they reach; else each has its own."""
+    assert swept({"empty": {RIDE.name: [1.0, 1.2, 1.5]}, "full": {RIDE.name: [0.8, 1.0, 1.3]}}) == (
+        "Ride at driver: upward weighted RMS is best with every set-up at 0 mm, 0.8 m/s² to 1 m/s²; "
+        "worst with every set-up at 20 mm (0.787 in), 1.3 m/s² to 1.5 m/s²"
+    )
+    assert swept({"new": {RIDE.name: [1.5, 1.2, 1.0]}, "worn": {RIDE.name: [1.5, 0.5, 0.8]}}) == (
+        "Ride at driver: upward weighted RMS is best with “new” at 20 mm (0.787 in), 1 m/s², with “worn” at 10 mm (0.394 in), 0.5 m/s²; "
+        "worst with every set-up at 0 mm, 1.5 m/s²"
+    )
+
+
+def test_of_a_level_stretch_its_far_end_is_as_good():
+    """1.00 m/s² is best, 1.09 is nearer than 10 %; three points off it is named, and nan or a flag is not as good."""
+    speeds = (Axis("run.speed", np.arange(10.0, 80.0, 10.0), "km/h", "speed"),)
+    assert ", 1 m/s² (20 km/h (12.4 mph) is as good); worst" in swept(
+        {"a": {RIDE.name: [2.0, 1.09, 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds
+    )
+    assert "as good" not in swept({"a": {RIDE.name: [2.0, 1.2, 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds)
+    assert "as good" not in swept({"a": {RIDE.name: [2.0, float("nan"), 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds)
 
 
 def test_points_that_could_not_be_run_count_for_nothing():
@@ -250,3 +289,21 @@ def test_sentences():
     assert bare(said({"a": nan})) == "nothing to say"
     assert bare(said({"a": 1.0, "b": 2.0}, flags=[("a", BOTTOMED)])) == "With a (flagged) it takes 1; with b 2"
     assert said({"a": 1.0, "b": 2.0}, flags=[("b", BROKE)]).endswith("with “b” (flagged) 2")
+    # A flagged best is no advice: the best of the others is named too, unless it is the worst of all.
+    values = {"a": 1.0, "b": 2.0, "c": 3.0, "d": 9.0}
+    text = "With a (flagged) it takes 1; with d 9; best of those not flagged: b, 2"
+    assert bare(said(values, flags=[("a", BOTTOMED)])) == text
+    # Of those that read the same the one without a flag speaks.
+    assert (
+        bare(said({"a": 1.0, "b": 1.1, "c": 9.0}, flags=[("a", BOTTOMED)]))
+        == "With every set-up but c it takes 1; with c 9"
+    )
+    assert (
+        bare(said({"a": 1.0, "b": 1.1, "c": 8.0, "d": 9.0}, flags=[("a", BOTTOMED)]))
+        == "With b and 1 other it takes 1; with d 9"
+    )
+
+
+def test_the_name_of_a_set_up_of_the_demo_is_whole():
+    name = "four at both ends, valved for four"
+    assert f"“{name}”" in said({name: 1.0, "b": 3.0})

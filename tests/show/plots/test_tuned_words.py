@@ -1,5 +1,6 @@
 """What is said of a tuning beside its tables: of the start that breaks a limit, of single changes that do not help, of doubt."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -7,11 +8,18 @@ import pytest
 import sim
 from sim.cli.tune import _doubts_said
 from sim.measure.comparison import Comparison
+from sim.measure.measure import Measure
 from sim.show.looks import LOOKS
+from sim.show.plots import trade_off
 from sim.show.plots.single_changes import none_helps
+from sim.show.plots.trade_off import _title as trade_off_title
 from sim.show.report.tuning_table import first
+from sim.show.report.tuning_words import single_said
 from sim.study.tuning.confirming import Confirmed
+from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
+from sim.study.tuning.studies import Single, helping, single_changes
+from sim.study.tuning.trials import Trial
 from tests.study.tuning.test_judge import RIDE, judge, tried
 from tests.synthetic import SCENARIOS
 
@@ -19,16 +27,106 @@ from tests.synthetic import SCENARIOS
 def answer(best, limits, reached=True):
     start = tried([2.0], [2.0])
     known = judge(start, [RIDE], goal={"ride": 1}, limits=limits)
-    tuning = SimpleNamespace(start="as it is", cases=("one", "two"))
-    return Answer(tuning, known, start, best, None, reached, {}, {}, {}, {}, [], [], [], [], 40)  # type: ignore[arg-type]
+    kinds = {"front force": "scale", "rear split": "split", "rear force": "scale"}
+    moves = [Moving(name, SimpleNamespace(kind=kind), 0.5, 2.0, 1.0, False, "number") for name, kind in kinds.items()]  # type: ignore[arg-type]
+    tuning = SimpleNamespace(start="as it is", cases=("one", "two"), moves=moves, asked=known.tune)
+    trial = Trial("as it is", (1.25, 1.5, 1.0))
+    return Answer(tuning, known, start, best, trial, reached, {}, {}, {}, {}, [], [], [], [], 40)  # type: ignore[arg-type]
 
 
 def test_a_start_that_breaks_a_limit_is_said_first():
     said = first(answer(tried([1.0], [1.0]), {"ride": {"at_most": "1.2 m/s^2"}}))
     assert said.startswith("'as it is' breaks the limit: Ride: 2.00 m/s²")
     assert ", at most 1.20 m/s²" in said
-    assert "Tuned over 2 case(s)" in said
-    assert first(answer(tried([1.0], [1.0]), {})).startswith("Tuned over 2 case(s)")
+    assert "(2 cases, 40 set-ups tried)" in said
+
+
+def test_the_first_sentence_says_what_to_set():
+    """Half of the ride is 50 % better; a ride of 2.02 instead of 2 is 1 % worse."""
+    said = first(answer(tried([1.0], [1.0]), {}))
+    assert said == (
+        "Set front force × 1.25; rear split 1.50, not 1.00; rear force as now: the goal is 50 % better than with 'as it is' (2 cases, 40 set-ups tried)."
+    )
+    said = first(answer(tried([2.02], [2.02]), {"ride": {"at_most": "3 m/s^2"}}))
+    assert "rear force as now: every limit is kept, and the goal is 1 % worse than with 'as it is'" in said
+    assert "the goal is as good as with" in first(answer(tried([2.0], [2.0]), {}))
+
+
+def single(gain, least, most, **more):
+    return Single(Moving("rear force", None, 0.5, 2.0, 1.0, False, "number"), 1.3, gain, least, most, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("one", "words"),
+    [
+        (single(0.05, 0.02, 0.08), "The single change that helps most: rear force to 1.30, goal 5 % better"),
+        # Less than AS_GOOD, of which it is said that nobody feels it.
+        (single(0.0055, 0.001, 0.008), "The single change that helps most: rear force to 1.30, goal 0.55 % better, less than anyone feels (1 %)"),
+        (single(0.05, -0.01, 0.08), "The single change that helps most: rear force to 1.30, goal 5 % better, too close to call"),
+        (single(0.05, 0.02, 0.08, kept=False), "No single change keeps every limit; the most helpful: rear force to 1.30, goal 5 % better"),
+        (single(-0.02, -0.03, 0.0, mends=True), "The single change that helps most: rear force to 1.30, with which every limit is kept; goal 2 % worse"),
+    ],
+)  # fmt: skip
+def test_a_single_change_is_worth_what_anyone_would_feel_of_it(one, words):
+    assert single_said(one) == words
+
+
+def test_a_change_that_mends_the_limits_comes_before_one_that_gains_more():
+    mends = single(-0.02, -0.03, 0.0, mends=True)
+    assert helping([mends, single(0.05, 0.02, 0.08, kept=False)]) == (mends, None)
+    assert helping([mends, single(0.05, 0.02, 0.08, faults="x", kept=False)]) == (mends, None)
+
+
+def test_of_single_changes_the_one_that_keeps_the_limits_is_found():
+    """Goal = soft + tube, limit: oil = 140 - 40 tube, at most 115. The tube alone mends it, at 0.625 and more, the softness does not."""
+    moves = [Moving(name, None, 0.0, 1.0, now, False, "number") for name, now in (("soft", 0.5), ("tube", 0.0))]  # type: ignore[arg-type]
+
+    def of(trial):
+        soft, tube = trial.values or (0.5, 0.0)
+        factor = trial.scatter[0] if trial.scatter else 1.0
+        return tried([factor * (1.0 + soft + tube), 140.0 - 40.0 * tube])
+
+    measures = [RIDE, Measure("oil", "Oil", "number", "less", float, "")]
+    known = judge(
+        of(Trial("as it is")),
+        measures,
+        weights=(1.0,),
+        zeros=(0.0,),
+        goal={"ride": 1},
+        limits={"oil": {"at_most": 115}},
+    )
+    truck = sim.load(SCENARIOS / "vehicles" / "hut_supply_truck.yaml")
+    case = SimpleNamespace(setups={"as it is": truck})
+    asked = SimpleNamespace(hold=SimpleNamespace(scatter=0.1, hot=0.8, cold=1.25))
+    tuning = SimpleNamespace(moves=moves, start="as it is", cases=[case], asked=asked)
+    search = SimpleNamespace(tuning=tuning, judge=known, trying=lambda trials: [of(trial) for trial in trials])
+    tube, soft = single_changes(search)  # type: ignore[arg-type]
+    # eleven places: 0.7 is the first past 0.625; 1.5 + 0.7 is 47 % worse than 1.5
+    assert (tube.move.name, tube.value, tube.kept, tube.mends) == ("tube", pytest.approx(0.7), True, True)
+    assert tube.gain == pytest.approx(-0.7 / 1.5)
+    assert (soft.move.name, soft.value, soft.kept, soft.mends) == ("soft", 0.0, False, False)
+    assert soft.gain == pytest.approx(0.5 / 1.5)
+
+
+def test_set_ups_outside_the_limits_are_named_beneath_a_trade_off():
+    """A ride of 1.5 and less is asked for; the start has 2."""
+    known = answer(tried([1.0], [1.0]), {"ride": {"at_most": "1.5 m/s^2"}})
+    known.tuning.asked = SimpleNamespace(trade_off=("ride", "ride"), judge="weighted")
+    front = [(Trial("as it is"), tried([1.0], [1.0])), (Trial("as it is"), tried([1.2], [1.2]))]
+    known = replace(known, front=front, named={"as it is": known.start, "gentle": tried([1.4], [1.4])})
+    page = " ".join(text.get_text() for text in trade_off.figure(known, "tuned").texts)
+    assert "Outside the limits: 1." in page
+    free = replace(known, judge=answer(tried([1.0], [1.0]), {}).judge)
+    page = " ".join(text.get_text() for text in trade_off.figure(replace(free, tuning=known.tuning), "tuned").texts)
+    assert "Outside the limits" not in page
+
+
+def test_a_trade_off_says_over_what_its_figures_are():
+    """Means over two cases, which stand in no table."""
+    known = answer(tried([1.0], [1.0]), {})
+    marked = {"as it is": {"ride": 2.0}, "tuned": {"ride": 1.0}}
+    said = trade_off_title(known, {"ride": [0.5, 1.0]}, marked, "ride", "ride")
+    assert said.startswith("Mean of 2 cases: ride 2 m/s² now, 1 m/s² tuned, 0.5 m/s² at best within the limits; ")
 
 
 @pytest.mark.parametrize(

@@ -150,7 +150,7 @@ def test_sheet_says_what_to_order_and_what_does_not_fit_by_the_table(capsys, tmp
     assert worst.startswith(name[1])
     assert f"{name[2]} main" in worst
     assert f"limit strap, {-wrong[worst]:.1f} mm" in first
-    assert ("more" in first) == (len(wrong) > 1)
+    assert ("Nor do all fit with" in first) == (len(wrong) > 1)
 
 
 def test_what_nobody_measured_is_asked_for_before_an_order():
@@ -174,3 +174,36 @@ def test_a_damper_that_becomes_the_stop_is_not_to_be_ordered():
     assert f"{-1e3 * one.margin_in:.1f} mm" in text
     assert one.margin_in == pytest.approx(0.069 - 0.100, abs=1e-3)
     assert "Order the 2 rear 'main' dampers" in text
+
+
+def test_set_ups_with_dampers_that_do_not_fit_are_named():
+    """The worst with its reason, the others by name; that which fits is not among them."""
+    scenario = sim.load(SCENARIOS / "right_length.yaml")
+    every = {name: fits(vehicle) for name, vehicle in scenario.setups.items()}
+    own = next(iter(every))
+    wrong = [name for name, each in every.items() if any(fit.problems for fit in each)]
+    worst = min(wrong, key=lambda name: min(min(fit.margin_in, fit.margin_out) for fit in every[name]))
+    text = orders(own, every)
+    assert f"With “{worst}” the front 'main' dampers do not fit: " in text
+    (other,) = [name for name in wrong if name != worst]
+    assert text.endswith(f". Nor do all fit with “{other}”.")
+
+
+def test_a_load_that_takes_stroke_at_ride_is_named_with_what_it_leaves():
+    """By the lengths eye to eye at ride: what is left to collapsed, as a share of the stroke."""
+    scenario = sim.load(SCENARIOS / "stroke_left.yaml")
+    every = {name: fits(vehicle) for name, vehicle in scenario.setups.items()}
+    own, *others = every
+    text = orders(own, every, [fit for name in others for fit in every[name]])
+    left = {
+        name: next(
+            (f.places["ride"].length - f.collapsed) / (f.extended - f.collapsed) for f in each if f.axle == "rear"
+        )
+        for name, each in every.items()
+    }
+    least = min(left, key=left.get)
+    assert (
+        f"Standing, the rear 'main' dampers have {100 * left[own]:.0f} % of the stroke left inwards, with “{least}” {100 * left[least]:.0f} %."
+    ) in text
+    # Other dampers are another order: of them nothing is said here.
+    assert "Standing" not in orders(own, every, ())

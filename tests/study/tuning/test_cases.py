@@ -90,6 +90,12 @@ def test_launches_stops_and_tracks_are_cases_for_one_or_two_workers(tmp_path):
     assert limit.value - air == pytest.approx(0.95 * (one.start.values[3, hot] - air))
     assert one.best.values[3, hot] <= limit.value
     runs = confirmed(scenario, tuning, one.changes)
+    # What is said of the pair, in its report and record, is what is run: both set-ups, each with what its case adds.
+    for case in tuning.cases:
+        changes = runs[case.name].pair.changes
+        assert list(changes) == [tuning.start, "tuned"]
+        assert changes["tuned"] == {**changes[tuning.start], **one.changes}
+        assert changes[tuning.start].items() >= dict(case.changes).items()
     driven = runs["a quarter of an hour"].values["tuned"]["rear_main_oil_hottest"].value
     assert driven - air == pytest.approx(one.best.values[3, hot] - air, rel=0.02)
     for place, case, name in ((1, "pulling away", "rear_pinion_up"), (2, "stopping", "stopping_distance")):

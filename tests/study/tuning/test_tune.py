@@ -94,7 +94,7 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
     path = written(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"])
     assert main(["tune", str(path), "--outputs", str(tmp_path / "out"), "--workers", "1"]) == 0
     said = capsys.readouterr().out
-    for words in ("Tuned over 1 case", "front force", "as good", "single change", "With scatter 10 %", "With hot"):
+    for words in ("Set front force × ", "(1 case, ", "as good", "single change", "With scatter 10 %", "With hot"):
         assert words in said
     folder = tmp_path / "out" / "push_tuned"
     assert {p.name for p in folder.iterdir()} == {

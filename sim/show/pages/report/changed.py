@@ -31,6 +31,19 @@ def changed(changes: Mapping[str, object]) -> Both:
     return Both("\n".join(texts), soft=", ".join(changes))
 
 
+def called(path: str) -> str:
+    """Return what a key of a set-up, or several with commas between, are called in the form; of a run its own words."""
+    texts = []
+    for one in path.split(","):
+        place = tuple(one.strip().split("."))
+        if place[0] == "run":
+            texts.append(" ".join(place[1:]).replace("_", " "))
+            continue
+        part, label = _words(place)
+        texts.append(f"{part}: {label}" if part and label else part or f"{label[:1].upper()}{label[1:]}")
+    return ", ".join(texts)
+
+
 def _sentence(part: str, said: list[str]) -> str:
     whole = "; ".join(said)
     return f"{part}: {whole}" if part else f"{whole[:1].upper()}{whole[1:]}"
