@@ -111,6 +111,9 @@ def measured(waits: Sequence[Wait], most_rounds: int) -> list[tuple[Wait, float,
         subprocess.run(
             [sys.executable, "-m", "sim", "check", DEMO], cwd=ROOT, env=environment, capture_output=True, check=True
         )
+        spent(
+            [sys.executable, "-c", ONE_FIGURE, place], environment
+        )  # the first one compiles the drawing library to bytecode
         begin = [one.format(place=place) for one in OWN]
         subprocess.run(
             [sys.executable, "-m", "sim", *begin], cwd=ROOT, env=environment, capture_output=True, check=True
