@@ -74,7 +74,9 @@ def in_c(given: tuple[Any, ...]) -> list[Any]:
             ):  # fmt: skip
                 out.append(ctypes.c_int64(number))
         else:
-            out.append(AS_C[_word(value) or DOUBLE](value))
+            word = _word(value)
+            assert word is not None  # `words` has left such arguments to the compiler
+            out.append(AS_C[word](value))
     return out
 
 

@@ -23,13 +23,5 @@ def in_parts(function: Callable[[Array], tuple[Array, ...]], x: Array) -> tuple[
     places = np.asarray(x, dtype=np.float64)
     if places.ndim != 1 or places.size <= PART:
         return function(places)
-    parts = (slice(start, start + PART) for start in range(0, places.size, PART))
-    first = next(parts)
-    begun = function(places[first])
-    whole = tuple(np.empty(places.size, dtype=one.dtype) for one in begun)
-    for out, one in zip(whole, begun, strict=True):
-        out[first] = one
-    for part in parts:
-        for out, one in zip(whole, function(places[part]), strict=True):
-            out[part] = one
-    return whole
+    parts = [function(places[first : first + PART]) for first in range(0, places.size, PART)]
+    return tuple(np.concatenate(of) for of in zip(*parts, strict=True))

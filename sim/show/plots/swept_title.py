@@ -33,18 +33,21 @@ def title(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) 
 
 
 def _left_open(measure: Measure, told: Sequence[Told]) -> str:
-    open_ = [one for one in told if one.measure.name == measure.name and leaves_open(one.band, measure)]
+    # Against the set-up that is best, as the file has it: another one's own best is another difference.
     others = [
-        "the truck as it is"
-        if one.against == NOW
-        else f"“{shortened(clean(one.against), NAME_IN, TITLE, bold=True)}” at its best"
-        for one in open_
+        f"{_named(one.setup)} as the file has it" if one.against == NOW else f"{_named(one.against)} at its best"
+        for one in told
+        if one.measure.name == measure.name and leaves_open(one.band, measure)
     ]
     return (
         f"; with the numbers in doubt the best of all is too close to call against {' and '.join(others)}"
         if others
         else ""
     )
+
+
+def _named(setup: str) -> str:
+    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”"
 
 
 def _title(swept: Swept, measures: Sequence[Measure]) -> str:
@@ -244,7 +247,7 @@ def bottoms(swept: Swept) -> str:
     touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
     # Who bottoms first comes first; who never does comes last.
     for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
-        who = f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”"
+        who = _named(setup)
         if value is None:
             never.append(who)
         else:
@@ -256,5 +259,5 @@ def bottoms(swept: Swept) -> str:
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
-    who = f"with “{shortened(clean(setup), NAME_IN, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
+    who = f"with {_named(setup)} " if len(swept.values) > 1 else ""
     return f"{who}at {where(swept, place, ' and ')}, {_size(value, measure)}"

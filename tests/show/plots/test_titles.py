@@ -149,7 +149,7 @@ def test_a_best_that_doubt_leaves_open_is_said_to_be():
     told = [Told(RIDE, "a", (0,), against, band) for against, band in ((NOW, open_), ("b", open_), ("c", better))]
     rows = {"a": {RIDE.name: [1.0, 1.2, 1.5]}}
     assert swept(rows, told=told).endswith(
-        "; with the numbers in doubt the best of all is too close to call against the truck as it is and “b” at its best"
+        "; with the numbers in doubt the best of all is too close to call against “a” as the file has it and “b” at its best"
     )
     assert "too close" not in swept(rows, told=told[2:])
     assert "too close" not in swept({"a": {OFF.name: [0.01, 0.05, 0.09]}}, told=told)
