@@ -32,7 +32,8 @@ KILLED_MOST = 3
 """So many times other processes may be killed before this one goes on without them."""
 
 QUEUED = 2
-"""So many lots of parts wait for each other process, so that it need not; with parts of minutes there is one, with whoever is free."""
+"""So many lots of parts wait for each other process, so that it need not; with parts of minutes there is one, with whoever is free, and so
+there is of the last parts: of what waits for one process another that is done cannot take any."""
 
 KILLED = "A process was killed, for want of memory most often: what it had is run again, with one process less."
 
@@ -134,14 +135,13 @@ class Spread(AbstractContextManager["Spread"]):
         """Yield what the processes of this machine have done, which all take the next parts when they are free."""
         todo = deque(enumerate(parts))
         others = min(self.workers, len(parts)) - (1 if self.along else 0)  # this process is a worker too
-        queued = QUEUED if self.along else 1
         executor = _others(others)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
         try:
             while len(done) < len(parts):
-                while todo and len(pending) < queued * others and killed < KILLED_MOST:
+                while todo and len(pending) < self._queued(len(todo)) * others and killed < KILLED_MOST:
                     some = [todo.popleft() for _ in range(self._together(len(parts), len(todo)))]
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
@@ -191,6 +191,10 @@ class Spread(AbstractContextManager["Spread"]):
                 # They would go on for minutes with what nobody waits for, and write into a folder that is being cleared away.
                 # Not cancelled first: loky stops at a part that is, and kills nobody.
                 executor.shutdown(kill_workers=True)
+
+    def _queued(self, left: int) -> int:
+        """Return how many lots each other process has, of those that it is at and those that wait for it, with so many parts to be given out."""
+        return QUEUED if self.along and left > QUEUED * self.workers else 1
 
     def _together(self, parts: int, left: int) -> int:
         """Return how many parts go in the next lot, of how many in all and still to be given out."""

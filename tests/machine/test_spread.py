@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import time
+from concurrent.futures import Future, wait
 from functools import partial
 from multiprocessing import Pipe
 from pathlib import Path
@@ -89,6 +90,46 @@ def test_an_error_ends_what_others_are_at(tmp_path):
         list(spread.each([0, 1]))
     (other,) = tmp_path.iterdir()
     assert not is_running(int(other.name))
+
+
+class InStep:
+    """A pool of one process that does a part whenever this process does one, and those that it waits for; a problem of the same pace."""
+
+    def __init__(self):
+        self.queue, self.waited = [], 0
+
+    def submit(self, work, sent, parts):
+        self.queue.append((Future(), parts))
+        return self.queue[-1][0]
+
+    def step(self):
+        if self.queue:
+            future, parts = self.queue.pop(0)
+            future.set_result([(number, part) for number, part in parts])
+
+    def solved(self, part):
+        self.step()
+        return part
+
+    def wait(self, pending, timeout, until):
+        if timeout is None:
+            self.waited += 1
+            self.step()
+        return wait(pending, 0.0, until)
+
+    def __getstate__(self):
+        return {}
+
+
+@pytest.mark.parametrize("parts", range(2, 20))
+def test_two_of_one_pace_share_the_parts_evenly(parts, monkeypatch):
+    pool = InStep()
+    monkeypatch.setattr(spread, "_others", lambda count: pool)
+    monkeypatch.setattr(spread, "wait", pool.wait)
+    with Spread(pool, 2) as of:
+        assert dict(of.each(range(parts))) == dict(enumerate(range(parts)))
+    # Of an odd number one of them does one more, for which this process may wait.
+    assert pool.waited <= parts % 2
 
 
 def test_one_worker_is_this_process():
