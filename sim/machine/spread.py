@@ -134,8 +134,9 @@ class Spread(AbstractContextManager["Spread"]):
     def _here(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Yield what the processes of this machine have done, which all take the next parts when they are free."""
         todo = deque(enumerate(parts))
-        others = min(self.workers, len(parts)) - (1 if self.along else 0)  # this process is a worker too
-        executor = _others(others)
+        here = 1 if self.along else 0  # this process is a worker too
+        others = min(self.workers, len(parts)) - here
+        executor = _others(others, self.workers - here)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
@@ -182,7 +183,7 @@ class Spread(AbstractContextManager["Spread"]):
                     if lost:
                         self.note(KILLED)
                     others = max(others - 1, 1)
-                    executor = _others(others)
+                    executor = _others(others, others)
         finally:
             if self.along:
                 for one in pending:
@@ -221,10 +222,11 @@ def begun(workers: int | None, parts: int, module: str) -> None:
 
     Does nothing where all is done by this process.
     """
-    others = min(workers or os.cpu_count() or 1, parts) - 1
+    cores = workers or os.cpu_count() or 1
+    others = min(cores, parts) - 1
     if others < 1:
         return
-    executor = _others(others)
+    executor = _others(others, cores - 1)
     with suppress(BrokenProcessPool):  # seen, and seen to, where there is work for them
         for _ in range(others):
             executor.submit(_loaded, module)
@@ -308,10 +310,17 @@ async def _greeted(address: str) -> None:
     await connection.close()
 
 
-def _others(count: int) -> Any:
-    """Return other processes, as many as this; those that there are already, if they are."""
+_there = 0
+"""Other processes that were last asked for."""
+
+
+def _others(least: int, most: int) -> Any:
+    """Return other processes, at least so many; those that there are already, up to `most`."""
     from joblib.externals.loky import get_reusable_executor
 
+    global _there
+    # What has fewer parts than there are processes lets none of them go: the next work would wait for new ones to load.
+    _there = count = min(max(least, _there), most)
     with warnings.catch_warnings():
         # Other processes may still be at a part of earlier work that was given up: that this call waits for them is meant.
         warnings.filterwarnings("ignore", "Trying to resize an executor with running jobs", UserWarning)

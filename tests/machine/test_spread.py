@@ -8,6 +8,7 @@ import sys
 import time
 from concurrent.futures import Future, wait
 from functools import partial
+from importlib import import_module
 from multiprocessing import Pipe
 from pathlib import Path
 
@@ -124,7 +125,7 @@ class InStep:
 @pytest.mark.parametrize("parts", range(2, 20))
 def test_two_of_one_pace_share_the_parts_evenly(parts, monkeypatch):
     pool = InStep()
-    monkeypatch.setattr(spread, "_others", lambda count: pool)
+    monkeypatch.setattr(spread, "_others", lambda *count: pool)
     monkeypatch.setattr(spread, "wait", pool.wait)
     with Spread(pool, 2) as of:
         assert dict(of.each(range(parts))) == dict(enumerate(range(parts)))
@@ -206,10 +207,29 @@ def test_a_pool_that_breaks_while_it_is_resized_is_replaced(monkeypatch, times):
     monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", asked)
     monkeypatch.setattr(sys, "unraisablehook", sys.unraisablehook)
     if times == 1:
-        assert spread._others(1) is given
+        assert spread._others(1, 1) is given
     else:
         with pytest.raises(OSError, match="handle is closed"):
-            spread._others(1)
+            spread._others(1, 1)
+
+
+def test_processes_stay_where_there_is_less_to_do_than_there_are_of_them(monkeypatch):
+    """A search asks for a population of six parts, then for one of three; and so on."""
+    asked = []
+
+    def pool(max_workers, timeout):
+        asked.append(max_workers)
+        return get_reusable_executor(max_workers=max_workers, timeout=timeout)
+
+    get_reusable_executor = import_module("joblib.externals.loky").get_reusable_executor
+    monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", pool)
+    monkeypatch.setattr(spread, "_there", 0)
+    with Spread(Slow(), 4) as of:
+        for parts in (2, 8, 3, 8):
+            assert len(dict(of.each(range(parts)))) == parts
+    with Spread(Slow(), 2) as of:  # as many as its own work may have
+        assert len(dict(of.each(range(8)))) == 8
+    assert asked == [1, 3, 3, 3, 1]
 
 
 def test_pipes_of_a_pool_that_broke_go_without_a_word(monkeypatch):
