@@ -78,6 +78,8 @@ class Spread(AbstractContextManager["Spread"]):
     along : bool
         Whether this process does parts too. Not where a part takes minutes: meanwhile it would not see that another has ended or
         was killed. Such a part is begun by one process only, as it may write a file.
+    once : bool
+        Whether a part that this process could do too is begun by one process only, for that reason.
     note : callable
         Gets a sentence to show when a process was killed.
     within : callable
@@ -92,9 +94,10 @@ class Spread(AbstractContextManager["Spread"]):
     def __init__(
         self, problem: Problem, workers: int | None = None, cluster: str | None = None, along: bool = True,
         note: Callable[[str], None] = lambda text: None, within: Callable[[], AbstractContextManager[Any]] = nullcontext,
+        once: bool = False,
     ) -> None:  # fmt: skip
         self.problem, self.cluster, self.along, self.note = problem, cluster, along, note
-        self.within = within
+        self.within, self.once = within, once or not along
         self.workers = workers or os.cpu_count() or 1
         self._loaded, self._took = False, 0.0
         self._stack = ExitStack()
@@ -136,7 +139,7 @@ class Spread(AbstractContextManager["Spread"]):
         todo = deque(enumerate(parts))
         here = 1 if self.along else 0  # this process is a worker too
         others = min(self.workers, len(parts)) - here
-        executor = _others(others, self.workers - here)
+        executor = processes(others, self.workers - here)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
@@ -183,9 +186,9 @@ class Spread(AbstractContextManager["Spread"]):
                     if lost:
                         self.note(KILLED)
                     others = max(others - 1, 1)
-                    executor = _others(others, others)
+                    executor = processes(others, others)
         finally:
-            if self.along:
+            if not self.once:
                 for one in pending:
                     one.cancel()
             elif pending:
@@ -212,7 +215,7 @@ class Spread(AbstractContextManager["Spread"]):
 
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
         """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
-        if self._loaded or self._took > LOADING_S:
+        if self.once or self._loaded or self._took > LOADING_S:
             return None
         return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
@@ -226,14 +229,14 @@ def begun(workers: int | None, parts: int, module: str) -> None:
     others = min(cores, parts) - 1
     if others < 1:
         return
-    executor = _others(others, cores - 1)
+    executor = processes(others, cores - 1)
     with suppress(BrokenProcessPool):  # seen, and seen to, where there is work for them
         for _ in range(others):
             executor.submit(_loaded, module)
 
 
 def _loaded(module: str) -> None:
-    _leave_stopping_to_the_parent()
+    leave_stopping_to_the_parent()
     import_module(module)
 
 
@@ -314,7 +317,7 @@ _there = 0
 """Other processes that were last asked for."""
 
 
-def _others(least: int, most: int) -> Any:
+def processes(least: int, most: int) -> Any:
     """Return other processes, at least so many; those that there are already, up to `most`."""
     from joblib.externals.loky import get_reusable_executor
 
@@ -354,12 +357,12 @@ def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]
 # Workers are kept between calls, whose problems differ.
 @lru_cache(maxsize=4)
 def _opened(sent: bytes) -> tuple[Callable[[], AbstractContextManager[Any]], Problem]:
-    _leave_stopping_to_the_parent()
+    leave_stopping_to_the_parent()
     opened: tuple[Callable[[], AbstractContextManager[Any]], Problem] = pickle.loads(sent)
     return opened
 
 
-def _leave_stopping_to_the_parent() -> None:
+def leave_stopping_to_the_parent() -> None:
     """Let Ctrl-C, which a terminal sends to all processes, be reported once, by the one that keeps the results."""
     try:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
