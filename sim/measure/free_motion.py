@@ -36,36 +36,30 @@ class Signal:
     name, label : str
         Start of the measures' names, and what people read.
     of : callable
-        The motion (n,) of a run, [m] or [rad], zero where the set-up stood.
+        The motion of a run from a sample on (n - first,), [m] or [rad], zero where the set-up stood.
     least : float
         Motion too small to be judged [m] or [rad].
     """
 
     name: str
     label: str
-    of: Callable[[Run], Array]
+    of: Callable[[Run, int], Array]
     least: float
 
 
-def bounce(run: Run) -> Array:
+def bounce(run: Run, first: int = 0) -> Array:
     """Return the rise of the centre of gravity [m]."""
-    return run.bounce_m
+    return run.bounce_m[first:]
 
 
-def pitch(run: Run) -> Array:
+def pitch(run: Run, first: int = 0) -> Array:
     """Return the nose-up pitch [rad]."""
-    return run.pitch_nose_up_rad
+    return run.pitch_nose_up_rad[first:]
 
 
-def body_over_axle(run: Run, axle: str) -> Array:
-    """Return the rise of the body over an axle [m]: that of the hub less its jounce.
-
-    What a tape from hub to arch and one from hub to ground would say. Jounce is along the guide,
-    in body axes, so this misses the axle's depth below the centre of gravity times (1 - cos pitch):
-    0.1 mm in 0.6 m at one degree.
-    """
-    trace = axle_of(run, axle)
-    return trace.wheel_height_m - (trace.jounce_m - trace.jounce_rest_m)
+def body_over_axle(run: Run, first: int = 0, *, axle: str) -> Array:
+    """Return the rise of the body over an axle [m]: that of the hub less its jounce."""
+    return axle_of(run, axle).body_rise_m(first)
 
 
 LEAST_LENGTH_M, LEAST_ANGLE_RAD = 0.5e-3, 3.5e-4  # half a millimetre; the same over 1.5 m
@@ -156,7 +150,8 @@ def decay_of(run: Run, signal: Signal) -> Decay | None:
 def _decay_of(run: Run, signal: Signal) -> Decay | None:
     # a release on a sample is that sample, rounding or not
     first = int(np.searchsorted(run.time_s, run.released_s - 1e-9))
-    moved = np.require(signal.of(run)[first:], np.float64, ["C", "W"])
+    # Of a block's lane what came before the release is not worked out: on a track that is most of it.
+    moved = np.require(signal.of(run, first), np.float64, ["C", "W"])
     if moved.size < 3:
         return None
     x, away = np.empty(moved.size), np.empty(moved.size)

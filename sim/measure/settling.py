@@ -71,7 +71,7 @@ def edge_of(run: Run, signal: Signal, decay: Decay) -> float:
 def _too_little(run: Run, signal: Signal) -> float:
     """Return the settling time, or number of bobs, of a motion too small to be judged by itself: none if others are its measure."""
     # What blew up holds numbers that are none.
-    known = signal.name in (run.rests_within or {}) and np.isfinite(signal.of(run)).all()
+    known = signal.name in (run.rests_within or {}) and np.isfinite(signal.of(run, 0)).all()
     return 0.0 if known else nan
 
 
