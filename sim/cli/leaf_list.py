@@ -6,7 +6,7 @@ from sim.describe.estimates.truck import read_si
 
 FORM = (
     "number of leaves, those of full length (left out where nobody counted them), width, thickness, then both halves from eye to U-bolts "
-    "or one whole length from eye to eye (left out where nobody taped it)"
+    "or one whole length from eye to eye (left out where nobody taped it) and with it, if known, what the U-bolts hold of it: held 100 mm"
 )
 """How the list is written."""
 
@@ -15,6 +15,9 @@ UNKNOWN = ("", "?", "-")
 
 COUNT = re.compile(r"(\d+)(?:\s+(?:of\s+)?(?:full(?:[\s-]*length)?|leaf|leaves))*", re.IGNORECASE)
 """A count of leaves: 7, 7 leaves, 2 full length."""
+
+HELD = re.compile(r"(?:held|clamped|u-?bolts?(?:\s+hold)?)\s+(.*)", re.IGNORECASE)
+"""How much of its length the U-bolts hold, which does not bend."""
 
 _BARE = re.compile(r"\d+(?:\.\d+)?")
 
@@ -42,6 +45,8 @@ def leaf_list(text: str) -> dict[str, str]:
     values = _values(text)
     while len(values) > 1 and values[-1] in UNKNOWN:
         values.pop()
+    held = [match[1] for one in values if (match := HELD.fullmatch(one))]
+    values = [one for one in values if not HELD.fullmatch(one)]
     counts = [match[1] for one in values[:2] if (match := COUNT.fullmatch(one))]
     unknown = len(counts) == 1 and len(values) > 1 and values[1] in UNKNOWN
     lengths = values[len(counts) + unknown :]
@@ -54,12 +59,18 @@ def leaf_list(text: str) -> dict[str, str]:
     of_whole = next((keys for keys in LENGTHS if len(keys) + len(SECTION) == len(lengths)), None)
     if not counts or not COUNT.fullmatch(values[0]) or of_whole is None or any(one in UNKNOWN for one in lengths):
         raise ValueError(f"{len(values)} values are not the list of a leaf pack, which is {FORM}")
+    if held and (len(held) > 1 or of_whole != ("length",)):
+        raise ValueError(
+            f"'held {held[0]}' is what the U-bolts hold of a length eye to eye, and goes behind that once; both halves end at the U-bolts. The list is {FORM}"
+        )
     width, thickness = (read_si(one, "length") for one in lengths[:2])
     if width is not None and thickness is not None and width < thickness:
         lengths[:2] = lengths[1::-1]
-    return dict(
-        zip((*("leaves", "full_length_leaves")[: len(counts)], *SECTION, *of_whole), (*counts, *lengths), strict=True)
-    )
+    keys = (*("leaves", "full_length_leaves")[: len(counts)], *SECTION, *of_whole)
+    return {
+        **dict(zip(keys, (*counts, *lengths), strict=True)),
+        **dict.fromkeys(("clamped",) if held else (), "".join(held)),
+    }
 
 
 def _values(text: str) -> list[str]:

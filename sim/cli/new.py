@@ -34,7 +34,7 @@ HELP = {
     "name": "name of the truck", "front": "load of the front axle on the scale: '2450 lb'", "rear": "load of the rear axle on the scale",
     "aboard": "who and what was aboard: 'driver, half a tank'", "wheelbase": "'92 in'", "length": "length bumper to bumper",
     "tyre": "size on the wall, '33x12.50R15', or outside diameter, '33 in'", "pressure": "pressure of the tyres: '32 psi'",
-    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in'",
+    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in' or '7, 2 1/2 in, 0.28 in, 46 in, held 4 in'",
     "extended": "damper fully out, eye to eye",
     "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
     "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",

@@ -134,7 +134,7 @@ def _leaves(pack: str, text: str) -> dict[str, str]:
     try:
         return {f"{pack}.{key}": value for key, value in leaf_list(text).items()}
     except ValueError as error:
-        raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in") from None
+        raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in, held 4 in") from None
 
 
 def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:

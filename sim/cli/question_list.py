@@ -60,12 +60,12 @@ TWO_BOXES = {
 """Questions that take two boxes of the form, by the path of the first one."""
 
 LEAVES = {
-    f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length", "halves.ahead", "halves.behind")),
+    f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length", "clamped", "halves.ahead", "halves.behind")),
 }  # fmt: skip
 """Questions that take a leaf pack by its dimensions instead, one after the other (`leaf_list`): the boxes that these go into."""
 
 LEAVES_WORDS = (
-    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts or all eye to eye",
+    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts, or all eye to eye and what the U-bolts hold of it",
     "230 lb/in, or 7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in",
 )
 """How it is asked, and an answer."""
@@ -81,7 +81,7 @@ TOGETHER = ("weighed.lifted", "front.tyre.jacked", "rear.tyre.jacked")
 
 INSTEAD = {
     **{f"{_C}.{key}": f"{_C}.rate" for key in ("wire_diameter", "coil_diameter", "active_coils")},
-    **{f"{_P}.{key}": f"{_P}.rate" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length")},
+    **{f"{_P}.{key}": f"{_P}.rate" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length", "clamped")},
 }  # fmt: skip
 """What is asked only where something else was not answered, by path."""
 

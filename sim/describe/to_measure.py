@@ -29,6 +29,8 @@ RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "
 
 RATE_WORDS = "the rate of one, or its wire or leaves"
 
+CLAMPED_WORDS = "the rate of one, or how much of its length the U-bolts hold"
+
 SEATS = ("body.above_ground", "axle.above")
 """Keys of a coil between which it stands."""
 
@@ -61,6 +63,8 @@ def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ..
     # A pack's length that is the sum of its halves was taped.
     keys = tuple(key for key in RATE_OF if key != "length" or getattr(spring, "halves", None) is None)
     said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
+    if not said and place + "clamped" in paths and getattr(spring, "clamped", None):
+        said.append(CLAMPED_WORDS)
     # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
     known = _length_known(vehicle, axle, name) or _taped(vehicle, place + SEATS[0])
     if isinstance(spring, LineSpring) and not known and any(place + key in paths for key in SEATS):

@@ -78,6 +78,7 @@ USUAL_RANGES: dict[str, Usual] = {
     "LeafPack.rate": _between(10, 300, N_PER_MM, "one leaf pack"),
     "LeafPack.friction": _between(10, 2000, 1.0, "one leaf pack"),
     "LeafPack.length": _between(600, 1900, MM, "a leaf pack from eye to eye"),
+    "LeafPack.clamped": _between(40, 220, MM, "what the U-bolts of a leaf pack hold"),
     "LeafPack.leaf_width": _between(35, 110, MM, "a leaf"),
     "LeafPack.leaf_thickness": _between(4, 25, MM, "a leaf"),
     "Leaf.fixed_half_length": _between(300, 1100, MM, "half of a leaf pack"),

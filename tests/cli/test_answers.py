@@ -93,6 +93,8 @@ def test_leaves_that_came_with_the_springs_are_not_asked_again_and_go_with_them(
         ("7, 2, 2.5 in, 0.31 in, 54 in", "leaves full_length_leaves leaf_width leaf_thickness length"),
         ("7, 2.5 in, 0.31 in, 27 in, 28 in", "leaves leaf_width leaf_thickness halves.ahead halves.behind"),
         ("7, 2 full length, 2.5 in, 0.31 in, ?", "leaves full_length_leaves leaf_width leaf_thickness"),
+        ("7, 2.5 in, 0.31 in, 54 in, held 4 in", "leaves leaf_width leaf_thickness length clamped"),
+        ("7, 2.5 in, 0.31 in, 54 in, U-bolts hold 4 in", "leaves leaf_width leaf_thickness length clamped"),
     ],
 )  # fmt: skip
 def test_a_leaf_list_may_be_shorter(text, keys):
@@ -125,11 +127,11 @@ def test_a_rate_with_a_comma_is_no_leaf_list():
 
 @pytest.mark.long
 def test_an_option_takes_leaves_by_their_length_eye_to_eye(tmp_path, capsys):
-    """By hand as two cantilevers of half the length: 2 E b t³ (2 n_G + 3 n_F) / (12 l³) (Khurmi, Machine Design); one leaf of full length."""
+    """By hand as two cantilevers of half of what bends: 2 E b t³ (2 n_G + 3 n_F) / (12 l³) (Khurmi, Machine Design); one leaf of full length."""
     file = tmp_path / "truck.yaml"
     flags = ["--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in"]
-    assert main(["new", str(file), *flags, "--leaf", "rear:7, 2.5 in, 0.31 in, 54 in"]) == 0
-    by_hand = 2 * 207e9 * 2.5 * INCH * (0.31 * INCH) ** 3 * (2 * 6 + 3 * 1) / (12 * (27 * INCH) ** 3)
+    assert main(["new", str(file), *flags, "--leaf", "rear:7, 2.5 in, 0.31 in, 54 in, held 4 in"]) == 0
+    by_hand = 2 * 207e9 * 2.5 * INCH * (0.31 * INCH) ** 3 * (2 * 6 + 3 * 1) / (12 * (25 * INCH) ** 3)
     assert load_vehicle(file).rear.springs["pack"].rate_n_per_m == pytest.approx(by_hand, rel=1e-6)
     assert main(["new", str(tmp_path / "no.yaml"), *flags, "--leaf", "rear:7, 2.5 in"]) == 2
     assert "--leaf 'rear:7, 2," in capsys.readouterr().err

@@ -296,7 +296,7 @@ def test_a_damper_that_does_not_exist_is_not_proposed_and_the_picture_speaks_of_
 
     truck = [
         "--front", "1180 kg", "--rear", "960 kg", "--wheelbase", "2580 mm", "--tyre", "235/85R16", "--coil", "front: 36 N/mm",
-        "--leaf", "rear: 6, 63 mm, 7 mm, 1200 mm", "--extended", "rear: 600 mm", "--collapsed", "rear: 370 mm",
+        "--leaf", "rear: 6, 63 mm, 7 mm, 1300 mm, held 100 mm", "--extended", "rear: 600 mm", "--collapsed", "rear: 370 mm",
         "--lift", "50 mm", "--cargo", "300 kg",
     ]  # fmt: skip
     assert main(["new", str(tmp_path / "my.yaml"), *truck]) == 0

@@ -323,7 +323,7 @@ _shtab_jounce_new_options=(
   "*--tyre[size on the wall, \'33x12.50R15\', or outside diameter, \'33 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--pressure[pressure of the tyres\: \'32 psi\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--coil[coils, and the rate of one\: \'190 lb\/in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
-  "*--leaf[leaf packs, and the rate of one, \'230 lb\/in\', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye\: \'7, 2, 2 1\/2 in, 0.28 in, 22 in, 24 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
+  "*--leaf[leaf packs, and the rate of one, \'230 lb\/in\', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it\: \'7, 2, 2 1\/2 in, 0.28 in, 22 in, 24 in\' or \'7, 2 1\/2 in, 0.28 in, 46 in, held 4 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--extended[damper fully out, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--collapsed[damper fully in, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--at-ride[damper as the truck stands, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"

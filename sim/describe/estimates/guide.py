@@ -1,6 +1,7 @@
 """Where what locates an axle is held: the pivot of arms, the half of a leaf pack."""
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.spring_rate import bends
 from sim.describe.estimates.truck import Truck, half_of
 from sim.describe.estimates.weights import centre_height
 
@@ -45,7 +46,12 @@ def half_length(truck: Truck, at: Where) -> Worth | None:
             return Worth(half, half_of(half) or 0.005, "the pack's own half", "arithmetic")
         whole = truck.si("length", at.axle, "springs", name, "length")
         if whole is not None:
-            return Worth(0.5 * whole, 0.1 * 0.5 * whole, "half of the pack's length")
+            half = 0.5 * bends(truck, at.axle, name)
+            return Worth(
+                half,
+                0.1 * half,
+                "half of the pack's length" + (", less what the U-bolts hold" if whole > 2.0 * half else ""),
+            )
     return Worth(HALF, HALF_OFF)
 
 

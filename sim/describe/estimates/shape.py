@@ -15,6 +15,7 @@ LEAF_KEYS = frozenset(
         "leaf_thickness",
         "halves",
         "length",
+        "clamped",
         "friction",
         "free_camber",
         "block",

@@ -1,6 +1,6 @@
 """Rate of a spring that nobody has measured: from the frequency at which such trucks ride."""
 
-from math import pi
+from math import hypot, pi
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
@@ -14,7 +14,7 @@ OFF = 0.4
 """As a share of the rate: 20 % of the frequency."""
 
 WIRES = ("wire_diameter", "coil_diameter", "active_coils")
-LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length")
+LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length", "clamped")
 
 SHEAR, YOUNG = 79.3e9, 207e9
 """Moduli of spring steel [Pa], as the parts have them."""
@@ -28,6 +28,14 @@ COIL_DIAMETER = 0.125
 LEAF_WIDTH, WIDTH_OFF = 0.060, 0.016
 """Width of a pack's leaves [m]: 60 and 65 mm in textbooks, 44.5 mm (1 3/4 in) of a light military truck, which the spread has to hold
 (docs/measure/spring-rate.md)."""
+
+CLAMPED, CLAMPED_OFF = 0.10, 0.05
+"""How much of a pack's length its U-bolts hold [m]: they stand some 80 to 150 mm (3 to 6 in) apart (common practice, no source), of which a
+stiff plate holds all, and Khurmi takes two thirds (Machine Design, leaf springs, from memory)."""
+
+FACTOR_OFF = 0.10
+"""How far off a rate may be that is worked out of leaves, as a share: a leaf's thickness by caliper counts three times, and worn or tapered
+leaves, a soft plate and rust are in no formula; common practice, no source."""
 
 PACK_LENGTH, LENGTH_OFF = 1.16, 0.24
 """Length of a pack eye to eye [m]: twice what `guide` takes for its half."""
@@ -116,6 +124,54 @@ def full_length_leaves(truck: Truck, at: Where) -> Worth | None:
     return Worth(float(USUAL_FULL_LENGTH), 0.0)
 
 
+def clamped(truck: Truck, at: Where) -> Worth | None:
+    """Return how much of a pack's length its U-bolts hold [m]; nothing where its length is that of its halves, which end there."""
+    place = at.axle, "springs", at.name
+    if not _by_dimensions(truck, at, "leaf_pack"):
+        return None
+    halves, whole = _halves(truck, at), truck.si("length", *place, "length")
+    if halves is not None:
+        if whole is None:
+            return Worth(0.0, 0.0, "its two halves, which end at the U-bolts", "arithmetic")
+        # Halves that fill the whole length were taped to the middle of the U-bolts: of what these hold they say nothing.
+        if LEAST_CLAMPED < whole - halves < 0.5 * whole:
+            return Worth(whole - halves, 0.0, "its length, less its two halves", "arithmetic")
+    # Of a pack of a hand's length, which is none, its length is what is wrong.
+    share = min(1.0, 0.3 * (whole or PACK_LENGTH) / CLAMPED)
+    return Worth(share * CLAMPED, share * CLAMPED_OFF)
+
+
+LEAST_CLAMPED = 0.02
+"""What is left of a pack's length beside its halves [m] where these were taped to the U-bolts, and not to the middle; ours."""
+
+
+def _halves(truck: Truck, at: Where) -> float | None:
+    """Return the sum of a pack's halves [m]; None unless both are given."""
+    both = [truck.si("length", at.axle, "springs", at.name, "halves", end) for end in ("ahead", "behind")]
+    return None if None in both else sum(half for half in both if half)
+
+
+def bends(truck: Truck, axle: str, name: str) -> float:
+    """Return how much of a pack's length bends [m], once both numbers are filled in."""
+    place = axle, "springs", name
+    whole = truck.known("length", *place, "length")
+    return max(whole - (truck.si("length", *place, "clamped") or 0.0), 0.5 * whole)
+
+
+def rate_factor(truck: Truck, at: Where) -> Worth | None:
+    """Return by what the rate of a pack's leaves is to be multiplied: 1, known no better than leaves tell a rate."""
+    if not _by_dimensions(truck, at, "leaf_pack"):
+        return None
+    place = at.axle, "springs", at.name
+    if truck.at(*place, "full_length_leaves") is not None:
+        return Worth(1.0, FACTOR_OFF)
+    # Nobody has counted those that reach both eyes: a second one adds one to 2 n_G + 3 n_F.
+    one_more = 1.0 / (2.0 * truck.count(*place, "leaves", otherwise=USUAL_LEAVES) + 1.0)
+    return Worth(
+        1.0, hypot(FACTOR_OFF, one_more), "the formula for leaves, and one of full length that nobody has counted"
+    )
+
+
 def _of_leaves(missing: str) -> "Rule":
     """Return the rule for one of a pack's dimensions by the others."""
 
@@ -124,14 +180,13 @@ def _of_leaves(missing: str) -> "Rule":
         if not _by_dimensions(truck, at, "leaf_pack"):
             return None
         if missing == "length":
-            halves = [truck.si("length", *place, "halves", end) for end in ("ahead", "behind")]
-            if all(halves):
-                whole = sum(half for half in halves if half)
-                return Worth(whole, 0.005, "its two halves", "arithmetic")
-            return Worth(PACK_LENGTH, LENGTH_OFF)
+            whole = _halves(truck, at)
+            return (
+                Worth(PACK_LENGTH, LENGTH_OFF) if whole is None else Worth(whole, 0.005, "its two halves", "arithmetic")
+            )
         if missing == "leaf_width":
             return Worth(LEAF_WIDTH, WIDTH_OFF)
-        half, width = 0.5 * truck.known("length", *place, "length"), truck.known("length", *place, "leaf_width")
+        half, width = 0.5 * bends(truck, at.axle, at.name), truck.known("length", *place, "leaf_width")
         leaves, full = (
             truck.count(*place, "leaves", otherwise=5),
             truck.count(*place, "full_length_leaves", otherwise=1),
@@ -162,9 +217,19 @@ RULES = (
         "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of five", leaves, "packs of leaves of one thickness",
         "common practice, no source", "spring-rate.md",
     ),
+    # Before the count of full-length leaves is filled in: it asks whether anybody has counted them.
+    Rule(
+        "{axle}.springs.{name}.rate_factor", "rate of the pack over that of its leaves", "number", "the formula for leaves", rate_factor,
+        "packs of leaves of one thickness, none broken", "common practice, no source", "spring-rate.md",
+    ),
     Rule(
         "{axle}.springs.{name}.full_length_leaves", "number of leaves of full length", "count", "the main leaf alone; each more makes it stiffer",
         full_length_leaves, "packs of which nobody has counted the leaves that reach both eyes", "common practice, no source", "spring-rate.md",
+    ),
+    # Before a length that is the sum of the halves: beside that nothing is held.
+    Rule(
+        "{axle}.springs.{name}.clamped", "what the U-bolts hold of the pack's length", "length", "U-bolts 100 mm (4 in) apart", clamped,
+        "packs under a plate and U-bolts", "common practice, no source", "spring-rate.md",
     ),
     *(_of_leaves(key) for key in ("length", "leaf_width", "leaf_thickness")),
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from math import hypot, sqrt
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.spring_rate import bends
 from sim.describe.estimates.truck import Truck, half_of
 
 ARMS, ARMS_OFF = 40e3, 0.5
@@ -27,7 +28,7 @@ def rate(truck: Truck, at: Where) -> Worth | None:
                 own = truck.si("stiffness", *place, "rate") or leaf_rate(truck, at.axle, name)
                 each = truck.count(*place, "count") * half**2
                 value += each * own
-                doubt += each * half_of(own)
+                doubt += each * (half_of(own) or own * _off_by_leaves(truck, *place))
         if value > 0.0:
             # What it is computed from may be an estimate itself: a half counts twice.
             return Worth(value, value * hypot(LEAVES_OFF, doubt / value, 2.0 * half_of(half) / half))
@@ -39,12 +40,19 @@ def rate(truck: Truck, at: Where) -> Worth | None:
 
 
 def leaf_rate(truck: Truck, axle: str, name: str) -> float:
-    """Return the rate of a pack from its leaves [N/m]: E b t³ (2 n_G + 3 n_F) / (6 l³), l half of its length."""
+    """Return the rate of a pack from its leaves [N/m]: E b t³ (2 n_G + 3 n_F) / (6 l³), l half of what bends of its length."""
     place = axle, "springs", name
-    half = 0.5 * truck.known("length", *place, "length")
+    half = 0.5 * bends(truck, axle, name)
     section = 207e9 * truck.known("length", *place, "leaf_width") * truck.known("length", *place, "leaf_thickness") ** 3
     leaves, full = truck.count(*place, "leaves"), truck.count(*place, "full_length_leaves", otherwise=1)
-    return 2.0 * section * (2.0 * max(leaves - full, 0) + 3.0 * full) / (12.0 * half**3)
+    factor = truck.si("number", *place, "rate_factor") or 1.0
+    return factor * 2.0 * section * (2.0 * max(leaves - full, 0) + 3.0 * full) / (12.0 * half**3)
+
+
+def _off_by_leaves(truck: Truck, *place: str) -> float:
+    """Return how far off a pack's rate may be as a share, where it is worked out of its leaves: by the formula, and by what is held."""
+    factor, held = truck.si("number", *place, "rate_factor") or 1.0, truck.si("length", *place, "clamped") or 0.0
+    return hypot(half_of(factor) / factor, 3.0 * half_of(held) / bends(truck, place[0], place[2]))
 
 
 def damping(truck: Truck, at: Where) -> Worth | None:

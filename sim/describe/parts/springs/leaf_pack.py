@@ -5,8 +5,10 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Number
 from sim.describe.description import Description
 from sim.describe.parts.springs.base import SeatSpring, WindUpRates
+from sim.describe.shown import show
 from sim.describe.units import Force, Length, Modulus, Stiffness
 
 
@@ -35,7 +37,15 @@ class LeafPack(SeatSpring):
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
     length: Annotated[Length, Gt(0)] | None = Field(
-        default=None, description="Working length eye to eye, less what the U-bolts hold."
+        default=None, description="Eye to eye along the main leaf, loaded; `clamped` is taken off it."
+    )
+    clamped: Annotated[Length, Ge(0), Le(0.5)] = Field(
+        default=0.0,
+        description="How much of `length` the U-bolts and their plate hold, which does not bend; left out, `length` is what bends.",
+    )
+    rate_factor: Annotated[Number, Gt(0), Le(5)] = Field(
+        default=1.0,
+        description="Rate as weighed over that of the leaves' dimensions. How far off that may be is known once the pack was weighed.",
     )
     modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)  # spring steel
     free_camber: Length | None = Field(
@@ -68,6 +78,11 @@ class LeafPack(SeatSpring):
             raise ValueError(
                 "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length"
             )
+        if self.length is not None and self.clamped > 0.5 * self.length:
+            raise ValueError(
+                f"the U-bolts would hold {show(self.clamped, 'length')} of {show(self.length, 'length')}, more than half: clamped is "
+                "what lies between and under the U-bolts, length is eye to eye"
+            )
         if self.leaves is not None and self.full_length_leaves > self.leaves:
             raise ValueError("full_length_leaves is more than all leaves")
         return self
@@ -97,8 +112,9 @@ class LeafPack(SeatSpring):
     def rate_n_per_m(self) -> float:
         """Vertical rate of one pack [N/m].
 
-        Half of it is a cantilever l = length/2 under half the load: deflection 12 W l³ / (E b t³ (2 n_G + 3 n_F)),
-        n_F full-length and n_G graduated leaves (Khurmi, Machine Design; Bhandari, Design of Machine Elements).
+        Half of it is a cantilever l under half the load: deflection 12 W l³ / (E b t³ (2 n_G + 3 n_F)), n_F full-length and n_G
+        graduated leaves (Khurmi, Machine Design; Bhandari, Design of Machine Elements). l is half of what bends: of the length eye to
+        eye Khurmi takes two thirds of the distance between the U-bolts' middles off (from memory); a stiff plate holds all of it.
         """
         if self.rate is not None:
             return self.rate
@@ -108,7 +124,8 @@ class LeafPack(SeatSpring):
         assert self.leaf_thickness
         assert self.length
         # Two cantilevers side by side: twice the rate of one, hence the 2 below.
-        half = self.length / 2.0
+        half = (self.length - self.clamped) / 2.0
         section = self.modulus * self.leaf_width * self.leaf_thickness**3
         graduated = self.leaves - self.full_length_leaves
-        return 2.0 * section * (2.0 * graduated + 3.0 * self.full_length_leaves) / (12.0 * half**3)
+        worth = 2.0 * graduated + 3.0 * self.full_length_leaves
+        return self.rate_factor * 2.0 * section * worth / (12.0 * half**3)

@@ -7,7 +7,7 @@ OWN_NAMES = {"coil": "Coils", "pack": "Leaf packs", "main": "Main dampers"}
 
 SAME = (
     "tyre.size", "tyre.outside_diameter", "tyre.pressure", "springs", "springs.*.rate", "springs.*.wire_diameter", "springs.*.coil_diameter",
-    "springs.*.active_coils", "springs.*.leaves", "springs.*.full_length_leaves", "springs.*.leaf_width", "springs.*.leaf_thickness",
+    "springs.*.active_coils", "springs.*.leaves", "springs.*.full_length_leaves", "springs.*.leaf_width", "springs.*.leaf_thickness", "springs.*.clamped",
     "springs.*.friction", "dampers.*.count", "dampers.*.length_extended", "dampers.*.length_collapsed", "dampers.*.valving",
     "dampers.*.construction", "dampers.*.gas_force",
 )  # fmt: skip
