@@ -15,6 +15,7 @@ from sim.errors import JounceError
 from sim.integrate.traces import Array
 from sim.measure.rest_band import RestBand
 from sim.study.doubt.in_order import Pair, in_order, pairs
+from sim.study.doubt.taped import Taped, as_taped, taped
 from sim.study.doubt.unknowns import TOGETHER, Unknown
 from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks
@@ -59,10 +60,12 @@ class Drawn:
         # Influences are worked out from the draws as they came; a truck is made of those that keep to its ticket.
         self.setups, self.of, self.values = dict(setups), tuple(of), as_weighed(setups, of, values)
         self._truck: tuple[Any, int, Any] = (None, -1, None)
-        self._ways: dict[str, tuple[Direct, list[int], tuple[Pair, ...]]] = {}
+        self._ways: dict[str, tuple[Direct, list[int], tuple[Pair, ...], tuple[Taped, ...]]] = {}
+        # Where the upper mounts of the drawn truck are whose dampers were taped, by path.
+        self._mounts: dict[str, float] = {}
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "_truck": (None, -1, None), "_ways": {}}
+        return {**self.__dict__, "_truck": (None, -1, None), "_ways": {}, "_mounts": {}}
 
     def vehicle(self, setup: str, draw: int) -> Vehicle:
         """Return one set-up with the values of one draw, on the truck as measured with the same values.
@@ -97,12 +100,29 @@ class Drawn:
             ]  # fmt: skip
             # By the vehicle itself: set-ups share the truck as measured, and may have numbers of their own.
             those = pairs(vehicle, {path for _, path in own})
-            self._ways[setup] = Direct(vehicle, [path for _, path in own]), [n for n, _ in own], those
-        way, numbers, those = self._ways[setup]
+            # A set-up's mounts that are the truck's are where they are on the truck, whatever else it has of its own.
+            moved = {path for n, path in own if not (setup and self.of[n].measured)}
+            lengths = tuple(one for one in taped(vehicle) if one.path in moved)
+            self._ways[setup] = Direct(vehicle, [path for _, path in own]), [n for n, _ in own], those, lengths
+        way, numbers, those, lengths = self._ways[setup]
         values = self.values[draw, numbers].tolist()
         if those:
             values = list(in_order(dict(zip(way.paths, values, strict=True)), those).values())
-        return way.at(values)
+        if setup and self._mounts:
+            values = [
+                self._mounts.get(path, value) if self.of[n].measured else value
+                for n, path, value in zip(numbers, way.paths, values, strict=True)
+            ]
+        drawn = way.at(values)
+        mounts: dict[str, float] = {}
+        if lengths:
+            if not setup:
+                drawn._reference = None  # itself the truck as measured
+            mounts = as_taped(drawn, self._truck[2] if setup else drawn, lengths)
+            drawn = way.at([mounts.get(path, value) for path, value in zip(way.paths, values, strict=True)])
+        if not setup:
+            self._mounts = mounts
+        return drawn
 
     def run(self, run: AnyRun, draw: int) -> AnyRun:
         """Return the run with the values of one draw.

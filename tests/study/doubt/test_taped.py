@@ -1,0 +1,80 @@
+"""A damper that was taped as the truck stands keeps that length in every draw, wherever its guessed mounts, its axle and its tyre are."""
+
+from contextlib import suppress
+
+import numpy as np
+import pytest
+
+from sim.describe.estimates.as_measured import TRIGGER
+from sim.describe.files.vehicles import vehicle_from
+from sim.errors import RunError
+from sim.linear.standing import stand
+from sim.study.doubt.lanes import Drawn
+from sim.study.doubt.standing import doubted_standing
+from sim.study.doubt.unknowns import draws, unknowns
+
+FRONT, REAR = 0.455, 0.480
+
+
+def truck(front="455 mm", rear="480 mm", **rear_damper):
+    ends = {"length_extended": "600 mm", "length_collapsed": "365 mm"}
+    return vehicle_from(
+        {
+            TRIGGER: {"front": "1390 kg", "rear": "1180 kg", "aboard": ["driver"]}, "wheelbase": "2.85 m",
+            "front": {"springs": {"coil": {"rate": "30 N/mm"}}, "dampers": {"main": {**ends, "length_at_ride": front}}},
+            "rear": {"dampers": {"main": {**ends, "length_at_ride": rear, **rear_damper}}},
+        }
+    )  # fmt: skip
+
+
+def lengths(vehicle):
+    return {name: axle.dampers[0].length for name, axle in stand(vehicle).axles.items()}
+
+
+def test_every_draw_has_the_taped_length_within_its_tape():
+    """5 mm, 95 times in 100 of a normal distribution, are a standard deviation of 2.55 mm, and no draw is off by four of them."""
+    one = truck()
+    of = unknowns({"": one})
+    drawn = Drawn({"": one}, of, draws(of, 64)[1])
+    found = []
+    for draw in range(64):
+        with suppress(RunError):  # arms whose pivot is drawn too near
+            found.append(lengths(drawn.vehicle("", draw)))
+    assert len(found) > 48
+    for name, length in (("front", FRONT), ("rear", REAR)):
+        own = np.array([each[name] for each in found])
+        assert np.abs(own - length).max() < 4 * 0.00255
+        assert own.std() == pytest.approx(0.00255, rel=0.15)
+    # The mounts do give way: their lean across is as doubtful as before.
+    leans = [drawn.vehicle("", draw).rear.dampers["main"].lean_inward for draw in range(64)]
+    assert np.std(leans) > 0.01
+
+
+def test_the_band_is_that_of_the_tape_and_of_what_is_written_with_it():
+    for written, half in (("480 mm", 0.005), ("480 mm +- 2 mm", 0.002)):
+        band = doubted_standing({"": truck(rear=written)})[1][""]["rear", "main", "length"]
+        assert (band.low, band.high) == pytest.approx((REAR - half, REAR + half), abs=0.25 * half)
+
+
+def test_a_set_up_keeps_the_mounts_of_its_truck_and_one_with_dampers_of_its_own_has_their_length():
+    one = truck()
+    setups = {
+        "today": one,
+        "lean": one.changed({"rear.dampers.main.lean_inward": "10 mm"}),
+        "others": one.changed(
+            {
+                "rear.dampers.main": {
+                    "length_extended": "650 mm",
+                    "length_collapsed": "390 mm",
+                    "length_at_ride": "520 mm",
+                }
+            }
+        ),
+    }
+    of = unknowns(setups)
+    drawn = Drawn(setups, of, draws(of, 16)[1])
+    for draw in range(16):
+        today, lean, others = (drawn.vehicle(name, draw).rear.dampers["main"] for name in setups)
+        assert lean.body == today.body
+        assert lengths(drawn.vehicle("others", draw))["rear"] == pytest.approx(0.520, abs=0.0105)
+        assert others.body != today.body
