@@ -130,10 +130,16 @@ def _said(loaded: object, path: Path) -> str:
         try:
             from sim.lower.lowering import lower
             from sim.lower.rest import rest
+            from sim.study.past_its_ends import past_their_ends
 
+            # All of them at their lines: standing the truck up ends at the first.
+            if dampers := past_their_ends(loaded):
+                raise InputError(dampers)
             # Axle loads are what a person can compare with a scale.
             loads = rest(lower(loaded)).tyre_load
         # A vehicle that cannot stand is a problem of its file here, listed with those of the others.
+        except InputError:
+            raise
         except JounceError as error:
             raise InputError(Problem(str(error), shown(path), 1, 1)) from error
         from sim.describe.shown import show

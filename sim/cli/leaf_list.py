@@ -73,5 +73,11 @@ def leaf_list(text: str) -> dict[str, str]:
     }
 
 
+def turned_round(text: str, found: dict[str, str]) -> bool:
+    """Tell whether a list had its thickness before its width."""
+    values = _values(text)
+    return values.index(found["leaf_thickness"]) < values.index(found["leaf_width"])
+
+
 def _values(text: str) -> list[str]:
     return [one.strip() for one in text.split(",")]

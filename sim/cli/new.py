@@ -124,9 +124,16 @@ def run(options: argparse.Namespace) -> int:
     mapping.setdefault("name", path.stem.replace("_", " ").strip().capitalize() or "My truck")
     vehicle = _valid(mapping)
     _say_two_springs(before, vehicle, shown(path))
+    fallen = _cannot_stand(vehicle)
+    # Answers nobody types twice, and a file that is there is mended step by step; all else is typed again in a moment.
+    if fallen and not (questions or before):
+        raise InputError(fallen)
     # Before anything is written: what cannot be is refused as a whole, but for answers, which nobody types twice.
     plans = plans_in(planned)
-    changes = setups_after_questions(vehicle, plans) if questions else setups(vehicle, plans)
+    if fallen:  # no set-up of it stands either
+        changes: dict[str, dict[str, Any]] = {}
+    else:
+        changes = setups_after_questions(vehicle, plans) if questions else setups(vehicle, plans)
     wrote: list[Path] = []
     if given or not before:
         text = _text(path, mapping, given)
@@ -140,6 +147,11 @@ def run(options: argparse.Namespace) -> int:
     answer.add(name=mapping["name"])
     answer.wrote(*wrote, scenario, *compared)
     more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in compared)
+    if fallen:
+        for problem in fallen:
+            note(f"NOTICE: the truck cannot stand so: {problem}")
+        closing(f"Next: mend that in {shown(path)}, then jounce check {shown(path)}")
+        return 3
     closing(
         f"What is behind # in it is estimated: `jounce stand {shown(path)} --all` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}{more}",
@@ -279,6 +291,15 @@ def _valid(mapping: Mapping[str, Any]) -> "Vehicle":
     for text in vehicle.notices:
         note(f"NOTICE: {text.partition(': ')[2]}")
     return vehicle
+
+
+def _cannot_stand(vehicle: "Vehicle") -> list[Problem]:
+    """Return what keeps a truck from standing, by its key: no file has a line of it yet."""
+    from dataclasses import replace
+
+    from sim.study.past_its_ends import cannot_stand
+
+    return [replace(one, file="", line=None, column=None) for one in cannot_stand(vehicle)]
 
 
 def _say_two_springs(before: Mapping[str, Any], vehicle: "Vehicle", file: str) -> None:

@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.cli.leaf_list import is_leaf_list, leaf_list
+from sim.cli.leaf_list import is_leaf_list, leaf_list, turned_round
+from sim.cli.notices import note
 from sim.cli.question_list import INSTEAD, LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, has_nothing, with_text, with_text_at
 from sim.describe.estimates.truck import AXLES, read_si
@@ -132,7 +133,12 @@ def _leaves(pack: str, text: str) -> dict[str, str]:
         If it is none.
     """
     try:
-        return {f"{pack}.{key}": value for key, value in leaf_list(text).items()}
+        found = leaf_list(text)
+        if turned_round(text, found):
+            note(
+                f"NOTICE: {pack}: taken as {found['leaf_width']} wide and {found['leaf_thickness']} thick: width comes before thickness, and a leaf is wider than thick"
+            )
+        return {f"{pack}.{key}": value for key, value in found.items()}
     except ValueError as error:
         raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in, held 4 in") from None
 
@@ -179,12 +185,21 @@ def wrong_with(
             or (str(one) not in others and not one.where.startswith(TOGETHER))
         ]
         return in_words(problems)
-    from sim.cli.notices import note
+    from sim.study.past_its_ends import past_their_ends
 
+    # A damper past its ends is asked again where it comes to be, at whichever of its numbers.
+    if past := [one for one in past_their_ends(vehicle) if _is_of(one.where, own)]:
+        return in_words(past)
     for notice in vehicle.unusual:
         if ".".join(map(str, notice.place)) in own:
             note(f"    NOTICE: {notice.beside}")
     return ""
+
+
+def _is_of(where: str, own: Iterable[str]) -> bool:
+    """Tell whether a number of a damper, or the damper, is what was answered, or another number of the same damper was."""
+    damper = ".".join(where.split(".")[:3])
+    return any(path.startswith(f"{damper}.") for path in own)
 
 
 def in_words(problems: Iterable[Problem]) -> str:

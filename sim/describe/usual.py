@@ -122,6 +122,9 @@ USUAL_RANGES: dict[str, Usual] = {
 Old 4x4s from the smallest to a loaded three-tonner. Zero is never out of it: it says that there is none.
 """
 
+RIM = _between(10, 24, 25.4 * MM, "the rim of such a truck")
+"""Rim in a tyre's size, which is no key by itself."""
+
 PLANNED: dict[str, Usual] = {
     "lift": _between(10, 160, MM, "a lift"),
     "engine": _between(5, 350, 1.0, "the difference between two engines of such a truck"),

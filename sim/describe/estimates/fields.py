@@ -87,6 +87,8 @@ class _Line:
     estimate: str = ""
     choices: tuple[str, ...] = ()
     when: tuple[str, str] | tuple[()] = ()
+    # As somebody would write it of the rear axle, where that is another number: what is counted from the front axle.
+    rear: str = ""
 
 
 COIL, LEAF = "coils", "leaf packs"
@@ -135,7 +137,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{P}.halves.behind", "{axle} leaf pack, rear eye to the nearer U-bolt", "length", "24 in", "Leaf.fixed_half_length", "arms-and-leaves.md", "a usual half", when=ON_LEAVES),
         _Line(f"{P}.block", "{axle} leaf pack, thickness of the lift block", "length", "2 in", "LeafPack.block", "spring-rate.md", "no block", when=ON_LEAVES),
         _Line(f"{P}.friction", "{axle} leaf pack, friction of one", "force", "60 lbf", "LeafPack.friction", "leaf-friction.md", when=ON_LEAVES),
-        _Line("{axle}.guide.pivot.behind_front_axle", "pivot of the {axle} arms, behind the front axle", "length", "36 in", "", "arms-and-leaves.md", when=ON_COILS),
+        _Line("{axle}.guide.pivot.behind_front_axle", "pivot of the {axle} arms, behind the front axle", "length", "36 in", "", "arms-and-leaves.md", rear="56 in", when=ON_COILS),
         _Line("{axle}.guide.pivot.above_ground", "pivot of the {axle} arms, above the ground", "length", "20 in", "", "arms-and-leaves.md", when=ON_COILS),
     ),
     "Travel": (
@@ -150,7 +152,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{D}.length_at_ride", "{axle} damper as the truck stands, eye to eye", "length", "18.9 in", "DamperAsMeasured.length_at_ride", "dampers.md", "half of the stroke left each way"),
         _Line(f"{D}.valving", "{axle} dampers, valving", CHOICE, "stock", "", "dampers.md", "stock", tuple(RATIOS)),
         _Line(f"{D}.construction", "{axle} dampers, how they are built", CHOICE, "twin_tube", "", "dampers.md", "not known", ("twin_tube", "gas_cell", "monotube", "reservoir")),
-        _Line(f"{D}.body.behind_front_axle", "{axle} damper, upper mount behind the front axle", "length", "5 in", "", "dampers.md"),
+        _Line(f"{D}.body.behind_front_axle", "{axle} damper, upper mount behind the front axle", "length", "5 in", "", "dampers.md", rear="87 in"),
         _Line(f"{D}.body.above_ground", "{axle} damper, upper mount above the ground", "length", "34 in", "", "dampers.md"),
         _Line(f"{D}.axle.ahead", "{axle} damper, lower mount ahead of the axle's centre (minus: behind)", "length", "-3 in", "", "dampers.md"),
         _Line(f"{D}.axle.above", "{axle} damper, lower mount above the axle's centre (minus: below)", "length", "-1 in", "", "dampers.md"),
@@ -192,7 +194,7 @@ def _field(step: str, line: _Line, axle: str) -> Field:
     when = (line.when[0].format(axle=axle), line.when[1]) if line.when else ()
     label = line.label.format(axle=axle)
     return Field(
-        path, label[0].upper() + label[1:], step, line.kind, WRITTEN_IN.get(line.kind, ()), line.example, line.choices,
+        path, label[0].upper() + label[1:], step, line.kind, WRITTEN_IN.get(line.kind, ()), line.rear if axle == "rear" and line.rear else line.example, line.choices,
         usual.low if usual else None, usual.high if usual else None, usual.of if usual else "", usual.source if usual else "",
         line.estimate or (rule.of if rule else ""), rule.reach if rule else "", rule.source if rule else NO_SOURCE, line.page, when,
     )  # fmt: skip

@@ -9,15 +9,16 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic import BaseModel
 
 from sim.describe.doubt import NO_SOURCE, without_doubt
-from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, Weighed
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TyreAsMeasured, Weighed
 from sim.describe.estimates.truck import AXLES, read_si
+from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.reader import Document, Place
 from sim.describe.files.slips import slip
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.units import Quantity
-from sim.describe.usual import FRONT_SHARE, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
+from sim.describe.usual import FRONT_SHARE, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, RIM, USUAL_RANGES, Usual
 from sim.describe.written_unit import in_the_unit_of
 
 
@@ -78,6 +79,8 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
         notices += _front_share(part, document, prefix)
     if isinstance(part, Weighed):
         notices += _people(part, document, prefix)
+    if isinstance(part, TyreAsMeasured):
+        notices += _odd_size(part, document, prefix)
     if isinstance(part, Vehicle):
         notices += _pitch_inertia(part, document)
         notices += _odd_dampers(part, document, prefix)
@@ -229,6 +232,27 @@ def _odd_dampers(vehicle: Vehicle, document: Document, prefix: Place) -> list[No
         )
         notices.append(Notice(place, head_of(document, place), lines))
     return notices
+
+
+def _odd_size(tyre: TyreAsMeasured, document: Document, prefix: Place) -> list[Notice]:
+    """Return a notice of a size whose rim or whole diameter no tyre of such a truck has: mostly two digits of it are crossed."""
+    place = (*prefix, "size")
+    size, written = tyre_size(tyre.size or ""), written_at(document, place)
+    if size is None or written is None or place in document.estimates:
+        return []
+    for usual, value, what in (
+        (RIM, size.rim, "a rim"),
+        (USUAL_RANGES["TyreAsMeasured.outside_diameter"], size.diameter, "a tyre"),
+    ):
+        if not usual.low <= value <= usual.high:
+            lines = (
+                "possible, but hardly meant",
+                f"given: {written}, {what} of {show(value, 'length')}",
+                f"usual: {show(usual.low, 'length')} to {show(usual.high, 'length')} for {usual.of} ({usual.source})",
+                "try: write it as it stands on the wall: 285/75R16 has the rim's inches last",
+            )
+            return [Notice(place, head_of(document, place), lines)]
+    return []
 
 
 _A_LOAD = re.compile(
