@@ -3,6 +3,7 @@
 import re
 
 from sim.describe.estimates.truck import read_si
+from sim.describe.notations import in_a_list
 
 FORM = (
     "number of leaves, those of full length (left out where nobody counted them), width, thickness, then both halves from eye to U-bolts "
@@ -52,8 +53,9 @@ def leaf_list(text: str) -> dict[str, str]:
     lengths = values[len(counts) + unknown :]
     bare = next((one for one in lengths if _BARE.fullmatch(one)), "")
     if bare and counts:
+        point = in_a_list(text)
         raise ValueError(
-            f"'{bare}' has no unit: every width, thickness and length has its own, {bare} mm or {bare} in. A comma parts the values, so a decimal comma is "
+            f"{f'write {point}: ' if point else ''}'{bare}' has no unit: every width, thickness and length has its own, {bare} mm or {bare} in. A comma parts the values, so a decimal comma is "
             "written as a point, 7.5 mm. The list is written so"
         )
     of_whole = next((keys for keys in LENGTHS if len(keys) + len(SECTION) == len(lengths)), None)

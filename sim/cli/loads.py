@@ -188,6 +188,7 @@ def _load(text: str) -> "Load":
         If it is not understood.
     """
     from sim.describe.estimates.truck import adapter
+    from sim.describe.notations import in_a_list
     from sim.describe.wrong import first_in_words
     from sim.study.loads import Load
 
@@ -195,6 +196,9 @@ def _load(text: str) -> "Load":
     parts = [part.strip() for part in rest.split(",")]
     # Its place is not left out: the same mass over an axle or behind it is another load.
     if not sign or not name.strip() or len(parts) != 3:
+        if point := in_a_list(rest):
+            message = f"a comma parts mass and place, so a decimal comma is a point: write {point}"
+            raise InputError(Problem(message, where="--load", given=text, suggestion="'winch=165 lb, -30 in, 28 in'"))
         raise InputError(
             Problem(
                 "a load is a name, its mass and its place",

@@ -74,6 +74,7 @@ def _readings(
     InputError
         With every one that is not understood.
     """
+    from sim.describe.notations import in_a_list
     from sim.errors import Problem
 
     values: dict[str, list[float]] = {}
@@ -85,6 +86,12 @@ def _readings(
         if written is None:
             # Not read, so it has no reading's doubt.
             values[reading.name], halves[reading.name] = [reading.otherwise or 0.0], [0.0]
+            continue
+        if reading.many and (point := in_a_list(written)):
+            message = f"a comma parts the readings, so a decimal comma is a point: write {point}"
+            problems.append(
+                Problem(message, where=f"--{reading.name}", given=written, suggestion=f"e.g. {reading.example}")
+            )
             continue
         values[reading.name], halves[reading.name] = [], []
         for text in written.split(",") if reading.many else [written]:

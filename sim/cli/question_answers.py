@@ -11,6 +11,7 @@ from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Fie
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
+from sim.describe.notations import in_a_list
 from sim.errors import InputError, Problem
 
 LIST = LEAVES_WORDS[1].partition(", or ")[2]
@@ -167,7 +168,9 @@ def wrong_with(
 ) -> str:  # fmt: skip
     """Return what is wrong with an answer; empty if nothing is."""
     if field.kind == PAIR and len([one for one in own[field.path].split(",") if one.strip()]) != 2:
-        return f"two values are wanted here, with a comma between: {field.example}"
+        point = in_a_list(own[field.path])
+        more = f"; a decimal comma is a point, write {point}" if point else ""
+        return f"two values are wanted here, with a comma between: {field.example}{more}"
     if field.kind == CHOICE and own[field.path] not in field.choices:
         return f"'{own[field.path]}' is not one of {', '.join(field.choices)}"
     after = {**{path: text for path, text in answers.items() if path not in own}, **own}

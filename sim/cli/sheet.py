@@ -152,6 +152,7 @@ def _heights(given: "Sequence[str]") -> dict[str, float]:
     """
     from pydantic import TypeAdapter, ValidationError
 
+    from sim.describe.notations import with_a_point
     from sim.describe.units import Length
 
     heights = {}
@@ -163,8 +164,9 @@ def _heights(given: "Sequence[str]") -> dict[str, float]:
             # nan is refused below, with a wrong axle and a height too far: one sentence says how all of it is written.
             heights[axle] = float("nan")
         if axle not in ("front", "rear") or not abs(heights[axle]) <= 0.5:
+            point = with_a_point(length)
             raise InputError(
-                f"--height '{text}': an axle and a length of at most 500 mm (20 in) up or down, as front=40mm or rear=-1.5in"
+                f"--height '{text}': {f'the decimal point is a point, write {axle}={point}; wanted is ' if point else ''}an axle and a length of at most 500 mm (20 in) up or down, as front=40mm or rear=-1.5in"
             )
     return heights
 

@@ -8,7 +8,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from sim.describe.doubt import Estimated, Reading, is_doubtful
-from sim.describe.notations import NUMBER
+from sim.describe.notations import NUMBER, with_a_point
 
 
 def fraction(value: object) -> object:
@@ -18,7 +18,16 @@ def fraction(value: object) -> object:
     return _share(value)
 
 
+def _refuse_comma(value: object) -> None:
+    """Refuse a decimal comma in its own words: the library's say that a number is wanted, which to its writer it is."""
+    if isinstance(value, str) and (point := with_a_point(value)):
+        raise PydanticCustomError(
+            "quantity", "the decimal point is a point, not a comma: write {point}", {"point": point}
+        )
+
+
 def _share(value: object) -> Any:
+    _refuse_comma(value)
     if isinstance(value, str):
         match = NUMBER.match(value)
         # No other unit: `30 mm` as a share is a slip, not thirty.
@@ -32,10 +41,12 @@ def _number(value: object) -> Any:
     """Return a bare number; with what is known of it, as text."""
     if isinstance(value, str) and is_doubtful(value):
         return _doubtful_number(value, _bare, "number", points=False)
+    _refuse_comma(value)
     return value
 
 
 def _bare(value: str) -> float:
+    _refuse_comma(value)
     match = NUMBER.match(value)
     if match is None or match.group(2):
         raise PydanticCustomError(

@@ -58,6 +58,25 @@ def _inches(match: "re.Match[str]") -> str:
     return f"{12 * feet + inches!r} in" if inches < 12.0 else match[0]
 
 
+COMMA_DECIMAL = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])(\s*[^\d\s,][^,]*)?")
+"""A number with a decimal comma, and its unit."""
+
+
+def with_a_point(text: str) -> str:
+    """Return the first number of a text that has a decimal comma as it is to be written, `8.5` or `50.8 mm`; empty if there is none."""
+    match = COMMA_DECIMAL.search(text)
+    if match is None or THOUSANDS.fullmatch(match[0].split()[0]):
+        return ""
+    return f"{match[1]}.{match[2]}{(match[3] or '').rstrip()}"
+
+
+def in_a_list(text: str) -> str:
+    """Return the same of a list, whose values a comma parts: only where what stands before that comma would be without a unit."""
+    match = COMMA_DECIMAL.search(text)
+    # `450, 434 mm` has a blank behind its comma, and `0 kg,100 kg` a unit before it.
+    return with_a_point(text) if match is not None and match[3] else ""
+
+
 def has_thousands(text: str) -> bool:
     """Tell whether a text has a thousands mark: elsewhere it is a decimal comma, so that people should see how it is read."""
     return bool(THOUSANDS.search(text))

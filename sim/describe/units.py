@@ -16,7 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 from sim.describe.doubt import Estimated, Reading, is_doubtful
-from sim.describe.notations import NUMBER, one_number
+from sim.describe.notations import NUMBER, one_number, with_a_point
 from sim.describe.shown import in_system
 from sim.describe.unit_factors import USUAL
 
@@ -133,8 +133,9 @@ class Quantity:
         if not unit:
             raise self._refusal(f"the number {number} needs a unit")
         if re.match(r",\s*\d", unit):  # `12,5 mm`: the number ends at the comma
+            point = with_a_point(value)
             raise self._refusal(
-                "write the decimal point as a point, not a comma (a comma is read as a thousands mark before three digits only: 1,640)"
+                f"write the decimal point as a point, not a comma{f', {point}' if point else ''} (a comma is read as a thousands mark before three digits only: 1,640)"
             )
         if re.match(r"[-–—]\s*\d", unit):  # `180-260 N/mm`
             raise self._refusal("a range is written with 'to' between its ends: '180 to 260', not with a dash")

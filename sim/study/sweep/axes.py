@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.notations import NUMBER, one_number
+from sim.describe.notations import NUMBER, one_number, with_a_point
 from sim.describe.old_words import new_path
 from sim.describe.runs.changed import RUN, changed_run
 from sim.describe.shown import unit_now
@@ -93,10 +93,15 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
         raise InputError(
             f"--vary {path}: '{first}' and '{last}' must be numbers with one unit, e.g. '10 km/h' '60 km/h'"
         )
+    for text in (first, last):
+        if point := with_a_point(text):
+            raise InputError(f"--vary {path}: '{text}' has a decimal comma: write {point}")
     (low, unit), (high, other) = (end.groups() for end in ends if end is not None)
     # Nothing is converted: the axis is drawn in the unit that was written, and that must be one.
     if unit != other:
-        raise InputError(f"--vary {path}: write both ends in one unit; given were '{first}' and '{last}'")
+        bare = next((text for text, own in ((first, unit), (last, other)) if not own), None)
+        said = f": '{bare}' has no unit, write '{bare.strip()} {unit or other}'" if bare is not None else ""
+        raise InputError(f"--vary {path}: write both ends in one unit{said}; given were '{first}' and '{last}'")
     if float(low) == float(high):
         raise InputError(f"--vary {path}: both ends are '{first}'; a range from one value to another is wanted")
     try:
