@@ -9,9 +9,9 @@ from sim.cli.notices import note
 from sim.cli.planned import plans_in, unusual, wrong_plan
 from sim.cli.question_answers import NotTakenError, answers_in, in_words, with_answers, wrong_with
 from sim.cli.question_list import (
+    BY_DIMENSIONS,
     GATE,
     INSTEAD,
-    LEAVES,
     MORE,
     NOTHING,
     PLANNED,
@@ -215,12 +215,16 @@ class _Questions:
         )
         if field.path.endswith(".springs") and len(own) > 1:
             rate = next((text for path, text in own.items() if path.endswith(".rate")), None)
-            what = f"of {rate} each" if rate is not None else f"by their leaves: {words}"
+            what = (
+                f"of {rate} each"
+                if rate is not None
+                else f"by their {'wire' if '.coil.' in ''.join(own) else 'leaves'}: {words}"
+            )
             return [f"Taken as {own[field.path]} {what}; '{BACK}' to choose the other springs."]
         if field.path in own:
             return []
         if len(own) > 1:
-            return [f"Taken as its leaves: {words}."]
+            return [f"Taken as its {'wire' if '.coil.' in ''.join(own) else 'leaves'}: {words}."]
         return ["Taken as its outside diameter."]
 
     def _see(self, field: Field, own: Mapping[str, str]) -> None:
@@ -278,10 +282,10 @@ class _Questions:
         return self._on([f"Taken as in front: {', '.join(rear.values())}."])
 
     def _keep(self, field: Field, own: Mapping[str, str]) -> None:
-        """Keep what an answer says; what came along with it is not asked again, nor is a rate whose leaves came along."""
+        """Keep what an answer says; what came along with it is not asked again, nor is a rate whose wire or leaves came along."""
         self.answers |= own
         along = own.keys() - {field.path}
-        for question in LEAVES:
+        for question in BY_DIMENSIONS:
             for axle in AXLES:
                 path = question.format(axle=axle)
                 along |= {path} if path != field.path and along & set(taken_along(path)) else set()

@@ -34,7 +34,7 @@ HELP = {
     "name": "name of the truck", "front": "load of the front axle on the scale: '2450 lb'", "rear": "load of the rear axle on the scale",
     "aboard": "who and what was aboard: 'driver, half a tank'", "wheelbase": "'92 in'", "length": "length bumper to bumper",
     "tyre": "size on the wall, '33x12.50R15', or outside diameter, '33 in'", "pressure": "pressure of the tyres: '32 psi'",
-    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in' or '7, 2 1/2 in, 0.28 in, 46 in, held 4 in'",
+    "coil": "coils, and the rate of one, '190 lb/in', or its wire, mean diameter and active turns: '0.63 in, 5.5 in, 8.5'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in' or '7, 2 1/2 in, 0.28 in, 46 in, held 4 in'",
     "extended": "damper fully out, eye to eye",
     "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
     "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
@@ -216,9 +216,10 @@ def _existing(path: Path) -> dict[str, Any]:
 
 def _given(options: argparse.Namespace) -> dict[str, str]:
     """Return what the options say, by its path in the file."""
+    from sim.cli.coil_list import is_coil_list
     from sim.cli.leaf_list import is_leaf_list
     from sim.cli.planned import axle_before
-    from sim.cli.question_answers import leaves_in
+    from sim.cli.question_answers import leaves_in, wire_in
     from sim.describe.estimates.truck import read_si
     from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 
@@ -228,6 +229,9 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
             axles, value = axle_before(one, f"--{name.replace('_', '-')}")
             if name == "leaf" and is_leaf_list(value):
                 given |= leaves_in(axles, value)
+                continue
+            if name == "coil" and is_coil_list(value):
+                given |= wire_in(axles, value)
                 continue
             size = tyre_size(value) is not None or (looks_like_size(value) and read_si(value, "length") is None)
             path = paths[0] if name != "tyre" or size else paths[1]

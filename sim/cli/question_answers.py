@@ -4,9 +4,11 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from sim.cli.coil_list import LIST as COIL_LIST
+from sim.cli.coil_list import coil_list, is_coil_list
 from sim.cli.leaf_list import is_leaf_list, leaf_list, turned_round
 from sim.cli.notices import note
-from sim.cli.question_list import INSTEAD, LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general
+from sim.cli.question_list import BY_DIMENSIONS, INSTEAD, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, has_nothing, with_text, with_text_at
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import tyre_size
@@ -64,8 +66,12 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
     NotTakenError
         If only some of it would be taken.
     """
-    if general(field.path) in LEAVES and is_leaf_list(text):
-        return _leaves(field.path.removesuffix(".rate"), text)
+    if general(field.path) in BY_DIMENSIONS:
+        spring = field.path.removesuffix(".rate")
+        if spring.endswith(".coil") and is_coil_list(text):
+            return _wire(spring, text)
+        if spring.endswith(".pack") and is_leaf_list(text):
+            return _leaves(spring, text)
     two = TWO_BOXES.get(general(field.path))
     if two is not None and two.either and tyre_size(text) is None and read_si(text, "length") is not None:
         return {beside(field.path): text}
@@ -101,16 +107,21 @@ def _springs(field: Field, text: str) -> dict[str, str]:
         raise NotTakenError(
             f"'{text}' names both {COIL} and {LEAF}: answer one of them; the other is written into the file"
         )
-    is_list = is_leaf_list(rest) and named != {COIL}
+    by_wire = is_coil_list(rest) and named != {LEAF}
+    is_list = not by_wire and is_leaf_list(rest) and named != {COIL}
     word = next(iter(named), LEAF if is_list else COIL)
     name, path = word.split()[0].removesuffix("s"), f"{field.path}.{SPRINGS[word][0]}"
     if named and not rest:
         return {field.path: word}
     if read_si(rest, "stiffness") is not None:
         return {field.path: word, f"{path}.rate": rest}
+    if by_wire and "," in rest:
+        return {field.path: word, **_wire(path, rest)}
     if is_list:
         return {field.path: word, **_leaves(path, rest)}
-    ways = f"'{name} 230 lb/in'" + (f", or its leaves, 'leaf {LIST}'" if word == LEAF else "")
+    ways = f"'{name} 230 lb/in'" + (
+        f", or its leaves, 'leaf {LIST}'" if word == LEAF else f", or its wire, 'coil {COIL_LIST}'"
+    )
     if NUMBER_ALONE.fullmatch(rest):
         raise NotTakenError(
             f"'{rest}' has no unit: write '{name} {rest} lb/in' or '{name} {rest} N/mm'; the rate of one is wanted"
@@ -142,6 +153,38 @@ def _leaves(pack: str, text: str) -> dict[str, str]:
         return {f"{pack}.{key}": value for key, value in found.items()}
     except ValueError as error:
         raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in, held 4 in") from None
+
+
+def _wire(coil: str, text: str) -> dict[str, str]:
+    """Return what a list of a coil's dimensions says, by path; `coil` is the path of the springs.
+
+    Raises
+    ------
+    NotTakenError
+        If it is none.
+    """
+    try:
+        return {f"{coil}.{key}": value for key, value in coil_list(text).items()}
+    except ValueError as error:
+        raise NotTakenError(f"{error}: {COIL_LIST}") from None
+
+
+def wire_in(axles: Iterable[str], text: str) -> dict[str, str]:
+    """Return what an option says of coils by their wire, by path.
+
+    Raises
+    ------
+    InputError
+        If it is no such list.
+    """
+    given: dict[str, str] = {}
+    for axle in axles:
+        try:
+            given |= _wire(f"{axle}.springs.coil", text)
+        except NotTakenError as error:
+            suggestion = f"--coil '{axle}: 190 lb/in' or --coil '{axle}: {COIL_LIST}'"
+            raise InputError(Problem(str(error), where="--coil", given=text, suggestion=suggestion)) from None
+    return given
 
 
 def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:

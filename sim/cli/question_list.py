@@ -59,16 +59,22 @@ TWO_BOXES = {
 }  # fmt: skip
 """Questions that take two boxes of the form, by the path of the first one."""
 
-LEAVES = {
+BY_DIMENSIONS = {
+    f"{_C}.rate": tuple(f"{_C}.{key}" for key in ("wire_diameter", "coil_diameter", "active_coils")),
     f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length", "clamped", "halves.ahead", "halves.behind")),
 }  # fmt: skip
-"""Questions that take a leaf pack by its dimensions instead, one after the other (`leaf_list`): the boxes that these go into."""
+"""Questions that take a spring by its dimensions instead, one after the other (`coil_list`, `leaf_list`): the boxes that these go into."""
+
+COIL_WORDS = (
+    "{axle} coil: rate of one, or its wire, mean diameter and active turns", "190 lb/in, or 0.63 in, 5.5 in, 8.5",
+)  # fmt: skip
+"""How a coil is asked for, and an answer."""
 
 LEAVES_WORDS = (
     "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts, or all eye to eye and what the U-bolts hold of it",
     "230 lb/in, or 7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in",
 )
-"""How it is asked, and an answer."""
+"""How a leaf pack is asked for, and an answer."""
 
 NEEDS = {
     f"{_D}.length_collapsed": f"{_D}.length_extended", "{axle}.tyre.jacked.height": "{axle}.tyre.jacked.load",
@@ -155,8 +161,8 @@ def _in_pairs(paths: tuple[str, ...]) -> list[str]:
 
 def _worded(field: Field) -> Field:
     place = general(field.path)
-    if place in LEAVES:
-        label, example = LEAVES_WORDS
+    if place in BY_DIMENSIONS:
+        label, example = LEAVES_WORDS if place == f"{_P}.rate" else COIL_WORDS
     elif place in TWO_BOXES:
         label, example = TWO_BOXES[place].label, TWO_BOXES[place].example
     else:
@@ -193,7 +199,7 @@ def beside(path: str) -> str:
 
 def taken_along(path: str) -> tuple[str, ...]:
     """Return the boxes that the answer to one question may fill in beside its own."""
-    other, leaves = beside(path), LEAVES.get(general(path), ())
+    other, leaves = beside(path), BY_DIMENSIONS.get(general(path), ())
     return (*((other,) if other != path else ()), *(one.format(axle=_axle(path)) for one in leaves))
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sim.cli.question_list import GATE, LEAVES, PLANNED, beside, general, taken_along
+from sim.cli.question_list import BY_DIMENSIONS, GATE, PLANNED, beside, general, taken_along
 from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
 from sim.describe.estimates.truck import estimate_text, read_si
 from sim.describe.shown import in_shown_units, shown_in, system
@@ -12,7 +12,8 @@ METRIC_TYRE = "235/85R16, or 805 mm"
 """A tyre's size and its diameter as whoever measures in millimetres would write them."""
 
 METRIC_LEAVES = "40 N/mm, or 7, 2, 65 mm, 7 mm, 560 mm, 610 mm"
-"""A leaf pack's rate and its leaves likewise."""
+METRIC_COIL = "33 N/mm, or 16 mm, 140 mm, 8.5"
+"""A spring's rate and its dimensions likewise."""
 
 
 def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> str:
@@ -68,8 +69,8 @@ def _example(field: Field) -> str:
     # Metric sizes and inch sizes are two series of tyres: no change of units turns one into the other.
     if system() == "metric" and field.path.endswith(".tyre.size"):
         return METRIC_TYRE
-    if system() == "metric" and general(field.path) in LEAVES:
-        return METRIC_LEAVES
+    if system() == "metric" and general(field.path) in BY_DIMENSIONS:
+        return METRIC_COIL if ".coil." in field.path else METRIC_LEAVES
     kinds = ("mass", "length") if field.kind == PAIR else (field.kind,) if field.units else ()
     if system() != "metric" or not kinds:
         return field.example

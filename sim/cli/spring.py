@@ -17,10 +17,11 @@ CAUTION = (
 OPTIONS: dict[str, dict[str, tuple[str, str, bool]]] = {
     "coil": {
         "load": ("force or mass", "what one coil carries, '1100 lb' or '5 kN'", True),
-        "length": ("length", "seat to seat where it carries it, '12 in'", True), "rate": ("stiffness", "wanted rate, '190 lb/in'", True),
+        "length": ("length", "seat to seat where it carries it, '12 in'", True), "rate": ("stiffness", "wanted rate, '190 lb/in'; of a coil that is there it follows from --wire and --turns", False),
         "across": ("length", "mean diameter of its turns, wire's middle to wire's middle, '5.1 in'", True),
         "travel": ("length", "from there to full bump, stop squeezed, '4.5 in'", True),
         "wire": ("length", "diameter of the wire; left out: the thinnest that bears it", False),
+        "turns": ("number", "turns that work, of a coil that is there: with --wire in place of --rate, '8.5'", False),
     },
     "pack": {
         "load": ("force or mass", "what one pack carries", True), "leaves": ("count", "how many leaves, of one thickness", True),
@@ -42,10 +43,10 @@ OPTIONS: dict[str, dict[str, tuple[str, str, bool]]] = {
 }  # fmt: skip
 """Options of each word: kind, help, whether it must be given."""
 
-POSSIBLE = {"length": (1e-3, 3.0), "stiffness": (1e3, 5e6), "force or mass": (10.0, 2e5)}
+POSSIBLE = {"number": (0.5, 100.0), "length": (1e-3, 3.0), "stiffness": (1e3, 5e6), "force or mass": (10.0, 2e5)}
 """What is worked out at all [SI]: far wider than any truck's springs."""
 
-SHOWN_AS = {"length": "length", "stiffness": "stiffness", "force or mass": "force"}
+SHOWN_AS = {"number": "number", "length": "length", "stiffness": "stiffness", "force or mass": "force"}
 
 WORDS = {
     "coil": "a coil for a load at a height: free length, wire, turns, solid length, stress",
@@ -71,6 +72,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
 
     given = _given(options)
+    given["written rate"] = getattr(options, "rate", None) or ""
     rows, problems, numbers = {"coil": _coil, "pack": _pack, "add-a-leaf": _added, "helper": _helper}[options.what](
         given
     )
@@ -160,22 +162,44 @@ def _numbers(design: Any) -> dict[str, tuple[float, str]]:
 
 
 def _coil(given: dict[str, Any]) -> Rows:
+    from sim.describe.files.slips import slip_of_text
     from sim.describe.shown import show
-    from sim.study.spring_design import coil, stress_words
+    from sim.describe.usual import USUAL_RANGES
+    from sim.errors import RunError
+    from sim.study.spring_design import coil, rate_of_wire, stress_words
 
     if given["travel"] >= given["length"]:
         raise InputError("--travel: full bump lies past nothing; the coil must keep a length")
     # Coils are wound to a mean diameter of four to twelve wires (Shigley, from memory): two are no coil any more.
     if given["wire"] is not None and not given["wire"] < 0.5 * given["across"]:
         raise InputError("--wire: a wire is thinner than half of the coil's mean diameter")
-    made = coil(given["load"], given["length"], given["rate"], given["across"], given["travel"], given["wire"])
+    rate, usual = given["rate"], USUAL_RANGES["Coil.rate"]
+    if (given["turns"] is not None) == (rate is not None) or (rate is None and given["wire"] is None):
+        raise InputError(
+            "jounce spring coil: give the wanted --rate, or --wire and --turns of a coil that is there, of which its rate follows; not both"
+        )
+    if rate is None:
+        rate = rate_of_wire(given["wire"], given["across"], given["turns"])
+    # A slip of its unit is likelier than a coil that nobody winds.
+    slip = "" if usual.low <= rate <= usual.high else slip_of_text(given["written rate"], usual)
+    try:
+        made = coil(given["load"], given["length"], rate, given["across"], given["travel"], given["wire"])
+    except RunError as error:
+        if not slip:
+            raise
+        raise InputError(
+            Problem(
+                f"a coil of {show(rate, 'stiffness')} gives {show(given['load'] / rate, 'length')} under {show(given['load'], 'force')}: {error}",
+                where="--rate", given=given["written rate"], suggestion=slip,
+            )
+        ) from None  # fmt: skip
     return [
         ("rate", show(made.rate, "stiffness")), ("carries", f"{show(made.load, 'force')} at {show(made.length, 'length')} seat to seat"),
         ("free length", show(made.free, "length")), ("wire, mean diameter", f"{show(made.wire, 'length')}, {show(made.across, 'length')}"),
         ("turns that work, all turns", f"{made.active:.2f}, {made.turns:.2f}"), ("full bump, turns touching", f"{show(made.bump, 'length')}, {show(made.solid, 'length')}"),
         ("stress there, at ride", f"{stress_words(made.stress_bump)}, {stress_words(made.stress_ride)}, with Wahl's factor"),
         ("its wire bears", f"{stress_words(made.bears)}, {made.steel} (Shigley, from memory; past {show(0.0127, 'length')} continued by the same law: ask the maker)"),
-    ], made.problems, _numbers(made)  # fmt: skip
+    ], (*made.problems, *([f"--rate {given['written rate']}: {slip}"] if slip else [])), _numbers(made)  # fmt: skip
 
 
 def _pack(given: dict[str, Any]) -> Rows:

@@ -107,6 +107,11 @@ def coil(
     )
 
 
+def rate_of_wire(wire: float, across: float, active: float) -> float:
+    """Return the rate [N/m] of a coil by its wire and its mean diameter [m] and the turns that work: G d⁴ / (8 D³ n) (Shigley, ch. 10)."""
+    return SHEAR_MODULUS * wire**4 / (8.0 * across**3 * active)
+
+
 def _short(length: float) -> str:
     return show_short(length, "length", (1, 2)).strip()
 

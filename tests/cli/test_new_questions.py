@@ -62,7 +62,7 @@ def test_springs_that_were_chosen_are_asked_for(capsys):
         return "coils" if question.strip().startswith("Front springs") else ""
 
     asked({}, answer)
-    assert sum("Front coil, rate" in one for one in questions) == 1
+    assert sum("Front coil: rate" in one for one in questions) == 1
     assert not any("Front leaf pack" in one for one in questions)
     # Each at most once, and headings are counted as they come.
     assert len(questions) == len(set(questions))
@@ -170,7 +170,7 @@ def test_springs_may_be_answered_by_their_rate_and_tyres_by_their_diameter():
         "rear.springs": "leaf packs", "rear.springs.pack.rate": "230 lb/in",
     }  # fmt: skip
     # What was answered along with another question is not asked again.
-    assert not any(one.startswith(("Front coil, rate", "Rear leaf pack, rate", "Front tyre, outside")) for one in heard)
+    assert not any(one.startswith(("Front coil: rate", "Rear leaf pack, rate", "Front tyre, outside")) for one in heard)
     # Nor is what would only stand in its place.
     assert not any(one.startswith(("Front coil, wire", "Rear leaf pack, number")) for one in heard)
     again, _ = said_to({"Front springs": ["190 lb/in", "leaf"], "Rear springs": ["back"]})

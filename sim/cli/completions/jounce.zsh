@@ -322,7 +322,7 @@ _shtab_jounce_new_options=(
   "--length[length bumper to bumper]:VALUE:"
   "*--tyre[size on the wall, \'33x12.50R15\', or outside diameter, \'33 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--pressure[pressure of the tyres\: \'32 psi\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
-  "*--coil[coils, and the rate of one\: \'190 lb\/in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
+  "*--coil[coils, and the rate of one, \'190 lb\/in\', or its wire, mean diameter and active turns\: \'0.63 in, 5.5 in, 8.5\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--leaf[leaf packs, and the rate of one, \'230 lb\/in\', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it\: \'7, 2, 2 1\/2 in, 0.28 in, 22 in, 24 in\' or \'7, 2 1\/2 in, 0.28 in, 46 in, held 4 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--extended[damper fully out, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--collapsed[damper fully in, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
@@ -461,10 +461,11 @@ _shtab_jounce_spring_coil_options=(
   "--quiet[say only results, errors, notices and cautions\: no progress, no next step]"
   "--load[what one coil carries, \'1100 lb\' or \'5 kN\']:VALUE:"
   "--length[seat to seat where it carries it, \'12 in\']:VALUE:"
-  "--rate[wanted rate, \'190 lb\/in\']:VALUE:"
+  "--rate[wanted rate, \'190 lb\/in\'\; of a coil that is there it follows from --wire and --turns]:VALUE:"
   "--across[mean diameter of its turns, wire\'s middle to wire\'s middle, \'5.1 in\']:VALUE:"
   "--travel[from there to full bump, stop squeezed, \'4.5 in\']:VALUE:"
   "--wire[diameter of the wire\; left out\: the thinnest that bears it]:VALUE:"
+  "--turns[turns that work, of a coil that is there\: with --wire in place of --rate, \'8.5\']:VALUE:"
 )
 
 # guard to ensure default positional specs are added only once per session
