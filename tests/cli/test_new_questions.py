@@ -340,3 +340,15 @@ def test_what_a_pipe_says_wrong_is_named_by_its_line_and_nothing_written(tmp_pat
     assert main(["new", str(tmp_path / "piped.yaml")]) == 2
     assert said in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_halves_of_a_pack_are_answered_one_by_one():
+    answers, _ = said_to(
+        {
+            "Rear springs": ["leaf"], "Rear leaf pack: rate": ["6, 70 mm, 8 mm"], "Rear leaf pack, whole": ["1300 mm"],
+            "Rear leaf pack, front eye": ["560 mm"],
+        }
+    )  # fmt: skip
+    assert answers["rear.springs.pack.halves.ahead"] == "560 mm"
+    pack = vehicle_from(with_answers({"weighed": {}}, answers, fields())).rear.springs["pack"]
+    assert pack.halves.behind == pytest.approx(1.300 - 0.100 - 0.560)

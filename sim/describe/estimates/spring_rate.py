@@ -3,7 +3,7 @@
 from math import hypot, pi
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
-from sim.describe.estimates.truck import Truck
+from sim.describe.estimates.truck import Truck, half_of
 from sim.describe.estimates.weights import sprung_on
 
 COIL_HZ, LEAF_HZ = 1.4, {"front": 1.6, "rear": 1.8}
@@ -151,6 +151,35 @@ def _halves(truck: Truck, at: Where) -> float | None:
     return None if None in both else sum(half for half in both if half)
 
 
+def _other_half(missing: str, given: str) -> "Rule":
+    """Return the rule for one half of a pack by the other one and its length."""
+
+    def value(truck: Truck, at: Where) -> Worth | None:
+        place = at.axle, "springs", at.name
+        known = truck.si("length", *place, "halves", given)
+        if truck.word(*place, "kind") != "leaf_pack" or known is None:
+            return None
+        whole, held = truck.si("length", *place, "length"), truck.si("length", *place, "clamped")
+        if whole is None:
+            return Worth(known, HALVES_DIFFER)
+        off = half_of(held) if held is not None else CLAMPED_OFF
+        return Worth(
+            whole - (CLAMPED if held is None else held) - known,
+            max(off, 0.005),
+            "its length, less what the U-bolts hold, less the other half",
+            "arithmetic",
+        )
+
+    return Rule(
+        "{axle}.springs.{name}.halves." + missing, f"half of the pack {missing} of the U-bolts", "length", "the other half, as of an even pack",
+        value, "packs of which one half was taped", "common practice, no source", "arms-and-leaves.md",
+    )  # fmt: skip
+
+
+HALVES_DIFFER = 0.12
+"""How far a half may differ from the other one [m], where the whole length is not known; common practice, no source."""
+
+
 def bends(truck: Truck, axle: str, name: str) -> float:
     """Return how much of a pack's length bends [m], once both numbers are filled in."""
     place = axle, "springs", name
@@ -180,10 +209,11 @@ def _of_leaves(missing: str) -> "Rule":
         if not _by_dimensions(truck, at, "leaf_pack"):
             return None
         if missing == "length":
-            whole = _halves(truck, at)
-            return (
-                Worth(PACK_LENGTH, LENGTH_OFF) if whole is None else Worth(whole, 0.005, "its two halves", "arithmetic")
-            )
+            both = _halves(truck, at)
+            if both is None:
+                return Worth(PACK_LENGTH, LENGTH_OFF)
+            # Nothing where both were taped; where one is estimated, what is held of it is off the rate as of any length.
+            return Worth(both + (truck.si("length", *place, "clamped") or 0.0), 0.005, "its two halves", "arithmetic")
         if missing == "leaf_width":
             return Worth(LEAF_WIDTH, WIDTH_OFF)
         half, width = 0.5 * bends(truck, at.axle, at.name), truck.known("length", *place, "leaf_width")
@@ -231,5 +261,7 @@ RULES = (
         "{axle}.springs.{name}.clamped", "what the U-bolts hold of the pack's length", "length", "U-bolts 100 mm (4 in) apart", clamped,
         "packs under a plate and U-bolts", "common practice, no source", "spring-rate.md",
     ),
+    _other_half("ahead", "behind"),
+    _other_half("behind", "ahead"),
     *(_of_leaves(key) for key in ("length", "leaf_width", "leaf_thickness")),
 )  # fmt: skip

@@ -50,6 +50,11 @@ TRUCKS = {
         "front": {"springs": {"pack": copy.deepcopy(LEAVES)}, "tyre": {"size": "7.50-16", "pressure": "3 bar"}},
         "rear": {"springs": {"pack": {key: LEAVES[key] for key in LEAVES if key != "full_length_leaves"}}, "axle_height": "385 mm", "frame_height": "620 mm"},
     },
+    "packs of which one half was taped": {
+        TRIGGER: {"front": "1100 kg", "rear": "900 kg"}, "wheelbase": "2.6 m",
+        "front": {"springs": {"pack": {**LEAVES, "length": "1300 mm", "halves": {"ahead": "560 mm"}}}},
+        "rear": {"springs": {"pack": {"rate": "40 N/mm", "halves": {"behind": "610 mm"}}}},
+    },
     "a coil by its wire, four dampers, one axle lifted": {
         TRIGGER: {"front": "2450 lb", "rear": "1780 lb", "lifted": {"axle": "rear", "by": "24 in", "other": "2580 lb"}},
         "overall_length": "12 ft 10 in", "wheelbase": "92 in",

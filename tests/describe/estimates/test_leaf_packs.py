@@ -80,3 +80,23 @@ def test_a_rate_by_leaves_has_a_band_that_holds_what_nobody_has_counted():
 def test_a_pack_of_which_more_than_half_is_held_is_refused_in_words():
     with pytest.raises(InputError, match=r"the U-bolts would hold .*, more than half"):
         truck_on({**PACK, "length": "300 mm", "clamped": "200 mm"})
+
+
+@pytest.mark.parametrize(
+    ("given", "other", "bends"),
+    [
+        # 1300 - 100 - 560 mm; of what is held a usual 100 mm is taken, or what was taped.
+        ({"length": "1300 mm", "halves": {"ahead": "560 mm"}}, ("behind", 0.640), 1.200),
+        ({"length": "1300 mm", "clamped": "120 mm", "halves": {"behind": "600 mm"}}, ("ahead", 0.580), 1.180),
+        # Without its length the pack is taken as even.
+        ({"length": None, "halves": {"ahead": "560 mm"}}, ("behind", 0.560), 1.120),
+    ],
+)
+def test_one_half_and_the_length_give_the_other(given, other, bends):
+    pack = {key: value for key, value in {**PACK, **given}.items() if value is not None}
+    found = truck_on(pack).rear.springs["pack"]
+    assert getattr(found.halves, other[0]) == pytest.approx(other[1])
+    assert found.rate_n_per_m == pytest.approx(rate(bends))
+    (end,) = given["halves"]
+    weighed = truck_on({"rate": "40 N/mm", "length": None, "halves": {end: "600 mm"}}).rear.springs["pack"]
+    assert weighed.halves.ahead == weighed.halves.behind == pytest.approx(0.600)
