@@ -24,7 +24,7 @@ def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> 
     else:
         found = _taken(data)
         instead = [found[path] for path in dict.fromkeys((field.path, beside(field.path))) if path in found]
-        hint = f"skipped: {', '.join(instead) or in_shown_units(field.estimate)}"
+        hint = f"skipped: {', '.join(instead) or _not_fitted(field, found) or in_shown_units(field.estimate)}"
     example = f"one of {', '.join(field.choices)}" if field.kind == CHOICE else f"e.g. {_example(field)}"
     # One answer may name the springs and their rate, so its example has both.
     if field.path.endswith(".springs"):
@@ -46,6 +46,16 @@ def _taken(data: Mapping[str, Any]) -> dict[str, str]:
         path: text if inch[path] == text else f"{text} ({inch[path].removeprefix('about ')})"
         for path, text in metric.items()
     }
+
+
+def _not_fitted(field: Field, found: Mapping[str, str]) -> str:
+    """Return what is taken where an axle gets no strap: its estimates have none then."""
+    axle, _, rest = field.path.partition(".")
+    return NO_STRAP if rest == "strap.length" and f"{axle}.strap.rate" not in found else ""
+
+
+NO_STRAP = "no strap, as the leaf packs hold the hanging axle before a damper is fully out"
+"""Said of an axle on leaf packs."""
 
 
 def _given(field: Field, data: Mapping[str, Any]) -> str:
@@ -104,5 +114,8 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
         lines.append(f"Usual: {_usual(field).removeprefix('; usual ')} for {field.range_of} ({field.range_source}).")
     own = _taken(data).get(field.path)
     reach = f"; valid for {field.reach}" if field.reach else ""
-    lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
+    if not_fitted := _not_fitted(field, _taken(data)):
+        lines.append(f"Skipped: {not_fitted}.")
+    else:
+        lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
     return [in_shown_units(line) for line in lines]

@@ -352,3 +352,20 @@ def test_halves_of_a_pack_are_answered_one_by_one():
     assert answers["rear.springs.pack.halves.ahead"] == "560 mm"
     pack = vehicle_from(with_answers({"weighed": {}}, answers, fields())).rear.springs["pack"]
     assert pack.halves.behind == pytest.approx(1.300 - 0.100 - 0.560)
+
+
+def test_what_is_done_where_a_question_is_skipped_is_said_of_this_truck():
+    """Two packs of 2000 lb/in let an axle of some 900 kg down by 900 x 9.8 / 700 000 = 13 mm, less than any damper has left; coils fall out."""
+    strap = "Rear limit strap, length when taut"
+    question = next(one for one in said_to({"Rear springs": ["leaf 2000 lb/in"]})[1] if one.startswith(strap))
+    assert "skipped: no strap, as the leaf packs hold the hanging axle" in question
+    on_coils = next(one for one in said_to({"Rear springs": ["coils"]})[1] if one.startswith(strap))
+    assert "skipped: about" in on_coils
+
+
+def test_a_coil_whose_wire_is_known_is_not_said_to_be_estimated_by_its_ride():
+    coil = {"wire_diameter": "16 mm", "coil_diameter": "140 mm", "active_coils": 8.5}
+    _, heard = said_to({}, {"weighed": {}, "front": {"springs": {"coil": coil}}})
+    rate = next(one for one in heard if one.startswith("Front coil: rate"))
+    assert "now 16 mm, 140 mm, 8.5" in rate
+    assert "skipped" not in rate
