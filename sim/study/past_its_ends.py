@@ -56,6 +56,8 @@ def _problem(vehicle: Vehicle, axle: str, name: str, damper: DamperSet, length: 
     given = [(*place, *keys) for keys in WHERE if _is_given(document, (*place, *keys))]
     # What a set-up writes itself is likelier wrong than what its truck stands well with.
     own = [one for one in given if document.mark(one).file != document.name]
+    passed = (*place, "length_collapsed" if length <= low else "length_extended")
+    own.sort(key=lambda one: one != passed)
     taped = None if own else read_si(written_at(document, (*place, TAPED)), "length")
     if taped is not None and not low < taped < high:
         return _at(

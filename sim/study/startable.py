@@ -1,5 +1,7 @@
 """Whether the set-ups of a scenario can start, and what is wrong with them at rest: asked by `jounce check`, without running."""
 
+from dataclasses import replace
+
 from sim.describe.files.scenario import Scenario
 from sim.errors import Problem, RunError
 from sim.integrate.single import start_state, with_plan
@@ -8,6 +10,13 @@ from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.wheeled import wheeled
 from sim.study.past_its_ends import past_their_ends
+
+
+def _of_setup(problem: Problem, name: str, scenario: Scenario) -> Problem:
+    """Return a problem with its set-up's name, if it stands in the scenario's own file."""
+    if problem.file != scenario.document.name:
+        return problem
+    return replace(problem, where=f"setups.{name}.{problem.where}")
 
 
 def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
@@ -36,7 +45,8 @@ def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
         except RunError as error:
             if dampers := past_their_ends(vehicle):
                 # A fault of the truck itself comes once, not once a set-up.
-                problems += [one for one in dampers if one not in problems]
+                named = [_of_setup(one, name, scenario) for one in dampers]
+                problems += [one for one in named if one not in problems]
                 continue
             mark = scenario.document.mark(("setups", name))
             problems.append(

@@ -53,13 +53,14 @@ def test_a_set_ups_damper_is_named_at_the_line_of_the_scenario(tmp_path, capsys)
     scenario = tmp_path / "ends.yaml"
     scenario.write_text(
         "kind: scenario\nname: Ends\nvehicle: truck.yaml\nrun: {kind: drop, height: 50 mm}\nsetups:\n  today:\n  short:\n"
-        "    front.dampers.main.length_extended: 470 mm\n    rear.dampers.main.length_extended: 475 mm\n",
+        "    front.dampers.main.length_extended: 470 mm\n"
+        "    rear.dampers.main.length_extended: 800 mm\n    rear.dampers.main.length_collapsed: 500 mm\n",
         encoding="utf-8",
     )
     assert main(["check", str(scenario)]) == 2
     said = capsys.readouterr().err
-    assert "ends.yaml:8:5: front.dampers.main.length_extended" in said
-    assert "ends.yaml:9:5: rear.dampers.main.length_extended" in said
+    assert "ends.yaml:8:5: setups.short.front.dampers.main.length_extended" in said
+    assert "ends.yaml:10:5: setups.short.rear.dampers.main.length_collapsed" in said
     assert "truck.yaml:" not in said
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
 from sim.describe.estimates.shape import NONE
+from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
@@ -16,6 +17,9 @@ from sim.errors import InputError, Problem
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
 OF_AN_AXLE, OF_THE_TRUCK = frozenset(AxleAsMeasured.model_fields), frozenset(TruckAsMeasured.model_fields)
 """Keys of a shop's own that are of a part, which a set-up may change, and those that are of the truck as it was measured."""
+
+OF_DIMENSIONS = frozenset((*WIRES, *LEAVES, "full_length_leaves", "rate_factor"))
+"""Keys of a spring's wire or leaves, from which its rate follows."""
 
 BY_NAME = ("dampers", "springs", "loads", "points")
 """Mappings from names that people choose; entries may be added to them."""
@@ -135,6 +139,11 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         return str(both), f"delete '{both.old}'"
     if measured:
         _no_longer_estimated(document, place)
+    # A rate takes the place of the wire or the leaves that it followed from: to take each of these out is nobody's wish.
+    if last == "rate" and parents[1:2] == ["springs"]:
+        for key in set(node) & OF_DIMENSIONS:
+            del node[key]
+            document.estimates.pop((*parents, key), None)
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:

@@ -20,6 +20,7 @@ from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.off_their_springs import off_their_springs
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
+from sim.describe.old_words import new_path
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import System
 from sim.errors import InputError, Problem
@@ -91,10 +92,33 @@ class Written:
             vehicle = validated_vehicle(document)
         except InputError as error:
             lines = {(mark.file, mark.line, mark.column) for mark in marks.values()}
-            problems += [_of_setup(problem, name, lines) for problem in error.problems]
+            problems += [_of_setup(_at_change(problem, marks), name, lines) for problem in error.problems]
         if problems:
             raise InputError(problems)
         return vehicle
+
+
+def _at_change(problem: Problem, marks: Mapping[str, Mark]) -> Problem:
+    """Return a problem at the line of the change that brought it: the vehicle by itself was right.
+
+    What is wrong between several numbers of a part stands at the part, which the vehicle's file has.
+    """
+    if any(
+        (problem.file, problem.line, problem.column) == (mark.file, mark.line, mark.column) for mark in marks.values()
+    ):
+        return problem
+    place = problem.where.split(".")
+    # The change that shares most of the way with it, of a part's name at least: front.springs.coil.
+    shared = {path: _steps_shared(place, new_path(path).split(".")) for path in marks}
+    near = max(shared, key=lambda path: shared[path], default="")
+    if not near or shared[near] < min(3, len(place)):
+        return problem
+    mark = marks[near]
+    return replace(problem, file=mark.file, line=mark.line, column=mark.column)
+
+
+def _steps_shared(one: list[str], other: list[str]) -> int:
+    return next((n for n, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
 
 
 def _of_setup(problem: Problem, name: str, lines: set[tuple[str, int, int]]) -> Problem:

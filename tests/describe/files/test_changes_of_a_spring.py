@@ -1,0 +1,52 @@
+"""A set-up that gives a spring another rate, and where a set-up's fault is said to be that lies between several numbers."""
+
+import pytest
+
+from sim.describe.files.scenario import load_scenario
+from sim.describe.files.vehicles import vehicle_from
+from sim.errors import InputError
+
+COIL = {"wire_diameter": "16 mm", "coil_diameter": "140 mm", "active_coils": 8.5}
+PACK = {"leaves": 6, "leaf_width": "70 mm", "leaf_thickness": "8 mm", "length": "1300 mm"}
+TRUCK = {
+    "weighed": {"front": "1390 kg", "rear": "1180 kg"}, "wheelbase": "2.85 m", "front": {"springs": {"coil": COIL}},
+    "rear": {"springs": {"pack": PACK}},
+}  # fmt: skip
+
+
+def test_a_rate_takes_the_place_of_wire_and_leaves():
+    """G d⁴ / (8 D³ n) is 27.85 N/mm of the truck's own coil (Shigley, ch. 10), which it keeps."""
+    truck = vehicle_from(TRUCK)
+    changed = truck.changed({"front.springs.coil.rate": "230 lb/in", "rear.springs.pack.rate": "40 N/mm"})
+    assert changed.front.springs["coil"].rate_n_per_m == pytest.approx(230 * 4.4482216152605 / 0.0254)
+    assert changed.rear.springs["pack"].rate_n_per_m == pytest.approx(40e3)
+    paths = {one.path for one in changed.estimates}
+    assert not paths & {
+        "rear.springs.pack.rate_factor",
+        "rear.springs.pack.clamped",
+        "rear.springs.pack.full_length_leaves",
+    }
+    assert truck.front.springs["coil"].rate_n_per_m == pytest.approx(79.3e9 * 0.016**4 / (8 * 0.140**3 * 8.5))
+    # The dimensions again, all of them, are the coil again.
+    assert changed.reference.front.springs["coil"] == truck.front.springs["coil"]
+
+
+def test_a_fault_between_numbers_is_said_at_the_set_ups_line(tmp_path):
+    (tmp_path / "truck.yaml").write_text(
+        "kind: vehicle\nname: T\nweighed: {front: 1390 kg, rear: 1180 kg}\nwheelbase: 2.85 m\n"
+        "front:\n  springs:\n    coil:\n      rate: 33 N/mm\n",
+        encoding="utf-8",
+    )
+    file = tmp_path / "both.yaml"
+    file.write_text(
+        "kind: scenario\nname: Both\nvehicle: truck.yaml\nrun: {kind: drop, height: 50 mm}\nsetups:\n  today:\n  wire:\n"
+        "    rear.dampers.main.valving: firm\n    front.springs.coil.active_coils: 7.5\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(InputError) as caught:
+        load_scenario(file)
+    (problem,) = caught.value.problems
+    assert problem.file.endswith("both.yaml")
+    assert problem.line == 9
+    assert problem.where == "setups.wire.front.springs.coil"
+    assert "give either rate or the wire's dimensions" in problem.message
