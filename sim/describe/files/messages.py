@@ -13,6 +13,7 @@ from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.fields import CHOICE, fields
+from sim.describe.files.angles import across_of_angle
 from sim.describe.files.examples import example_for
 from sim.describe.files.reader import Document, Place
 from sim.describe.files.slips import slip_of_text
@@ -196,6 +197,8 @@ def _problem(
                 else None
             )
             suggestion = slip_of_text(given, usual) if usual is not None else ""
+        if place and place[-1] == "lean_inward" and (across := across_of_angle(given, document.data, place)):
+            suggestion = across
         if kind.startswith(("model_", "dict_")) and (words := _words_for(document.data, place)):
             allowed = ", ".join(words)
             message = f"'{given}' is not one of the words that may stand here in place of its numbers"
