@@ -187,11 +187,19 @@ def test_flagged_comes_before_all():
     assert said.startswith("short (flagged) runs a damper to its end; every set-up runs into its front bump stops. ")
     said = title({"other": {RIDE[0]: 1.3}}, flags={"other": (BOTTOMED,)})
     assert said == (
-        "other (flagged) runs a damper to its end. Nothing here can be judged against as it is: change what is flagged, then compare again"
+        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Every other choice is flagged, and none of them is "
+        "judged against as it is: change it, then compare again"
     )
     said = title({"other": {RIDE[0]: 1.3}}, flags={"as it is": (BROKE,)})
     assert said == (
         "as it is (flagged) broke down in numbers. Nothing can be judged against as it is, which is flagged: change it, then compare again"
+    )
+
+
+def test_who_is_free_of_what_the_reference_is_flagged_for_is_said_first():
+    said = title({"cure": {RIDE[0]: 0.7}, "second": {RIDE[0]: 1.3}}, flags={"as it is": (BOTTOMED,)})
+    assert said.startswith(
+        "as it is (flagged) runs a damper to its end. cure and second run no damper to its end. Against as it is, cure rides 30 % smoother"
     )
 
 
