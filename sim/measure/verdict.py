@@ -29,6 +29,9 @@ Doubt = Mapping[str, Mapping[str, Band]]
 """By set-up, then by measure name: the band of other minus reference."""
 
 
+ENDS = ("front", "rear")
+
+
 @dataclass(frozen=True)
 class Part:
     """One block of a set-up: its figures, and what they come to.
@@ -43,19 +46,32 @@ class Part:
         can.
     size : Size
         Of the largest change that counts; "same" unless the outcome is better, worse or mixed.
+    is_asked : bool
+        One axle is asked for more than the other, and its figures come first.
     """
 
     block: Block
     changes: tuple[Change, ...]
     outcome: Outcome
     size: Size
+    is_asked: bool = False
 
     def leading(self, outcome: Outcome) -> Change | None:
         """Return the figure that changes most of those of an outcome, the first of equals; None without any."""
         those = [change for change in self.changes if change.outcome == outcome]
         watched = [change for change in those if change.measure.carries and change.measure.carries.leads]
         # By name of size first: among figures of one name the block's own order says which is said.
-        return max(watched or those, key=lambda change: RANK[change.size], default=None)
+        first = max(watched or those, key=lambda change: RANK[change.size], default=None)
+        if first is None or self.is_asked:
+            return first
+        # Where neither axle is asked for more, of the same figure of both axles the one that changes more.
+        end, _, of = first.measure.name.partition("_")
+        twins = [
+            one
+            for one in watched or those
+            if one.measure.name.partition("_")[2] == of and end in ENDS and one.size == first.size
+        ]
+        return max([first, *twins], key=lambda change: change.times)
 
     @property
     def open(self) -> tuple[Change, ...]:
@@ -335,9 +351,9 @@ OF_TRAVEL = frozenset({"damper_end", "coil_bind", "stop_full", "on_stops"})
 """Kinds of flags that say how travel ends."""
 
 
-def _relieved(cures: Sequence[str], block: Block, changes: Iterable[Change]) -> Part:
+def _relieved(is_asked: bool, cures: Sequence[str], block: Block, changes: Iterable[Change]) -> Part:
     """Return what a block comes to; of travel it counts too that metal no longer meets metal, which no figure need show."""
-    part = part_of(block, changes)
+    part = replace(part_of(block, changes), is_asked=is_asked)
     if block != "travel" or not OF_TRAVEL.intersection(cures):
         return part
     outcome: Outcome = "mixed" if part.outcome in ("worse", "mixed") else "better"
@@ -387,7 +403,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
             setup,
             {
                 block: _relieved(
-                    cures(setup), block, (_change(comparison, one, judged_by[setup], setup, doubt, counts(setup)) for one in carriers)
+                    bool(asked), cures(setup), block, (_change(comparison, one, judged_by[setup], setup, doubt, counts(setup)) for one in carriers)
                 )
                 for block, carriers in by_block.items()
                 if any(_has_value(comparison, one) for one in carriers)

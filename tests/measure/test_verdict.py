@@ -152,8 +152,8 @@ def test_the_way_back_is_the_same_step(name):
 
 
 NOTHING = {
-    # of 0.02 m/s², which nobody feels, half more is nothing; floor 0.02 m/s²
-    "ride": (RIDE[0], 0.02, 0.03, 0.045),
+    # below 0.315 m/s² nobody minds: 0.33 is 5 % more than that, 0.36 is 14 %
+    "ride": (RIDE[0], 0.02, 0.33, 0.36),
     # of a tenth of a per cent off the ground the double is nothing; floor one point
     "off the ground": (GRIP[2], 0.001, 0.002, 0.013),
     # of 50 ms; floor 0.1 s
@@ -383,6 +383,26 @@ def test_a_stop_that_is_all_but_squeezed_flat_cures_nothing():
     assert found.others["nearly"].short_of_m == pytest.approx(0.0001)
     assert found.others["nearly"].parts["travel"].outcome == "same"
     assert found.cure == ()
+
+
+def test_two_rides_that_nobody_finds_uncomfortable_are_the_same():
+    """ISO 2631-1:1997, C.2.3, from memory: below 0.315 m/s² a ride is not uncomfortable; 0.31 and 0.18 differ by 42 % of nothing."""
+    calm = USUAL | {RIDE[0]: 0.31, RIDE[1]: 0.31}
+    assert outcomes(compared({"other": {RIDE[0]: 0.18, RIDE[1]: 0.18}}, base=calm), "ride") == {"same"}
+    assert outcomes(compared({"other": {RIDE[0]: 0.36, RIDE[1]: 0.31}}, base=calm), "ride") == {"same", "worse"}
+
+
+def outcomes(comparison, block):
+    return {change.outcome for change in verdict(comparison).others["other"].parts[block].changes}
+
+
+def test_of_the_same_figure_of_both_axles_the_one_that_changes_more_is_said():
+    found = verdict(compared({"other": {"front_left_to_stop": 0.080, "rear_left_to_stop": 0.100}}))
+    assert found.others["other"].parts["travel"].leading("better").measure.name == "rear_left_to_stop"
+    # but where one axle is asked for more its figures come first
+    asked = compared({"other": {"front_left_to_stop": 0.080, "rear_left_to_stop": 0.100}})
+    asked.scenario.changes = {"other": {"front.stop.gap": 0.1}}
+    assert verdict(asked).others["other"].parts["travel"].leading("better").measure.name == "front_left_to_stop"
 
 
 def test_bare_springs_come_last():

@@ -176,10 +176,23 @@ def _against(other: Against, naming: Naming) -> str:
     if other.standing in ("same", "too close to call", "not known"):
         rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
-    does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same")]
+    does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
     # Nothing but what it is free of, which is said already.
     start = f"{start} {does}; " if does else f"{start}: "
     return f"{start}{'; '.join(words for words in rest if words)}".removesuffix("; ")
+
+
+def _winds_up(other: Against) -> str:
+    """Return that the axle which winds up most does so as far as before: of a launch that is asked first; empty of all else."""
+    named = [
+        change for part in other.parts.values() for change in part.changes if change.measure.name.endswith("_pinion_up")
+    ]
+    most = max(
+        (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
+    )
+    if most is None or most.outcome != "same" or most.measure.carries is None:
+        return ""
+    return f"the {most.measure.carries.called} is the same ({brief(most.other, most.measure.quantity)})"
 
 
 def _called(other: Against, naming: Naming) -> str:
