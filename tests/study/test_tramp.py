@@ -16,10 +16,11 @@ from sim.errors import RunError
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
+from sim.study.deciding import FINE
 from sim.study.mounts import MOVES, relaxed
 from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
 from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, slopes_of, steady
-from sim.study.tramp.records import FINE, Other, Point, Ran, Tramp, TrampMap, in_words
+from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap, in_words
 
 ROOT = Path(__file__).parents[2]
 ROCK = Surface.model_validate({"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"})
