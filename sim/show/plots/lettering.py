@@ -25,6 +25,15 @@ NUMBER_AND_UNIT = re.compile(
 """The space between a number and its unit, where no line may break."""
 
 
+MINUS = re.compile(r"(?<![\w.,)\]-])-(?=\.?\d)")
+"""A hyphen before a number; those between two (ISO 2631-1, a date) and within names are none."""
+
+
+def signed(text: str) -> str:
+    """Return text whose negative numbers have the minus sign that the ticks of axes have, U+2212."""
+    return MINUS.sub("−", text)
+
+
 @lru_cache(maxsize=2)
 def _file(bold: bool) -> Any:
     return findfont(FontProperties(family=FONT, weight="bold" if bold else "normal"))
@@ -80,11 +89,11 @@ def fits(text: str, most_in: float, points: float, bold: bool = False) -> bool:
 
 
 def clean(text: str) -> str:
-    """Return text on one line, with a question mark for what the font does not have."""
+    """Return text on one line, with minus signs before numbers and a question mark for what the font does not have."""
     known = _known()
     # A no-break space stays: it holds a number to its unit.
     line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
-    line = NUMBER_AND_UNIT.sub("\u00a0", line)
+    line = signed(NUMBER_AND_UNIT.sub("\u00a0", line))
     return "".join(letter if ord(letter) in known else "?" for letter in line)
 
 

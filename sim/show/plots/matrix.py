@@ -12,7 +12,7 @@ from sim.measure.verdict import verdict
 from sim.measure.worst import worst
 from sim.show.plots.bars import alike
 from sim.show.plots.finding import broke_down
-from sim.show.plots.lettering import clean, shortened, told_apart, width_in
+from sim.show.plots.lettering import clean, shortened, signed, told_apart, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.plots.verdict import TITLE_LINES, title
@@ -134,7 +134,7 @@ def cell(value: Value | None, measure: Measure) -> list[str]:
         return ["never"]
     mark = ("! " if past_limit(value, measure) else "") + ("~" if value.flagged else "")
     # A true minus sign: a hyphen beside a number is hard to see in a photocopy.
-    first, _, second = show_numbers(value.value, measure.quantity).replace("-", "−").partition(" (")
+    first, _, second = signed(show_numbers(value.value, measure.quantity)).partition(" (")
     return [mark + first, f"({second}"] if second else [mark + first]
 
 

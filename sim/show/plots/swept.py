@@ -214,7 +214,7 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     # Over all maps at once: one best place, not one a map.
     ends = {worst: best_place(every, measure, worst, flagged) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
-    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
+    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}"
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
     made.bottom += LINE + 0.03
     top, other = made.bottom, _other(up)

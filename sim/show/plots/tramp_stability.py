@@ -13,7 +13,7 @@ from sim.describe.shown import show_parts
 from sim.integrate.status import in_words, once
 from sim.integrate.traces import Array
 from sim.show.plots.contour_numbers import number, without_specks
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, shortened, signed
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
@@ -196,7 +196,7 @@ def _ends(found: TrampMap) -> tuple[int, int]:
 
 
 def _when(found: TrampMap, place: int) -> str:
-    return found.tramps(place).replace("-", "−")
+    return signed(found.tramps(place))
 
 
 def _latest_and_first(found: TrampMap) -> str:

@@ -12,8 +12,10 @@ from matplotlib.figure import Figure
 import sim
 from sim.linear.standing import stand
 from sim.show.plots import PLOTS, each_damper, mode_shapes, order_sheet
-from sim.show.plots.lettering import told_apart, width_in
+from sim.show.plots.lettering import signed, told_apart, width_in
+from sim.show.plots.page import Page
 from sim.show.plots.save import saved
+from sim.show.report.sheet_rows import Row
 from sim.study.convert import gas_lifts
 from tests.synthetic import synthetic_comparison
 
@@ -125,6 +127,19 @@ def test_a_title_about_one_set_up_has_its_name_whole():
     assert f"With “{name}” the gas" in words
     for setup in lifts:
         assert f"{setup}: front 'main', 2 of" in words
+
+
+def test_hyphens_before_numbers_alone_are_minus_signs():
+    """A standard's part, a date, a range and a name keep theirs."""
+    assert signed("-1.8 kg (-4.0 lb), 5  -11.6 mm, -.5") == "−1.8 kg (−4.0 lb), 5  −11.6 mm, −.5"
+    for kept in ("ISO 2631-1", "2026-11-30", "half-car", "oil-10", "(a)-1", "--steps", "a - b"):
+        assert signed(kept) == kept
+    sheet = Page({})
+    sheet.text(0.0, 0.0, "-16 %")
+    assert sheet.texts[0][2] == "−16 %"
+    pages = order_sheet.pages("Damper order", "a truck", [Row("Forces", "At 1.05 m/s", "-2163 N", "-486 lbf")], [])
+    said = [text.get_text() for page in pages for text in page.texts]
+    assert "−2163\u00a0N (−486\u00a0lbf)" in said
 
 
 def test_the_same_order_sheet_is_the_same_pdf(tmp_path, monkeypatch):
