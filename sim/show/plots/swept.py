@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import other_unit, show, show_parts, system, unit_now
 from sim.integrate.traces import Array
 from sim.measure.measure import Measure
-from sim.show.pages.report.changed import called
+from sim.show.pages.called import called
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import heading

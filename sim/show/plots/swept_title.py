@@ -11,7 +11,7 @@ from sim.integrate.traces import Array
 from sim.measure.change import leaves_open
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
-from sim.show.pages.report.changed import called
+from sim.show.pages.called import called
 from sim.show.plots.finding import difference_words, in_a_title
 from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
