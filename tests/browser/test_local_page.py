@@ -476,6 +476,15 @@ def test_the_clock_moves_the_trucks_and_a_stopped_one_stands_still(page):
     assert page.locator("#clock").text_content() == stopped
 
 
+def test_plots_say_what_they_show_and_what_the_tables_ride_is(page):
+    """The same shake in two numbers: as an accelerometer has it, and weighted by ISO 2631-1."""
+    tried(page)
+    titles = page.locator("#plots h3").all_text_contents()
+    assert titles[0] == "Upward acceleration at the driver, unweighted; ride in the table is weighted [g]"
+    assert "Ride at the driver: upward weighted RMS (ISO 2631-1)" in page.locator("#measures").text_content()
+    assert [title for title in titles if "against the frame" in title and "axle up" in title] == titles[2:4]
+
+
 def test_a_slow_estimate_goes_on_beside_and_can_be_stopped(page):
     tried(page)
     change = add_change(page, 1, "front.dampers.main.count")
