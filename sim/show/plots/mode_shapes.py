@@ -11,7 +11,7 @@ from matplotlib.patches import Circle
 from sim.describe.shown import place_or_distance, show, show_short
 from sim.linear.modes import IN_WORDS, Mode
 from sim.linear.standing import Standing
-from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
 
 COLUMNS = 2
@@ -27,10 +27,12 @@ def figure(name: str, standing: Standing) -> Figure:
     with drawing():
         # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
-        width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
+        width = COLUMNS * CELL[0]
+        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=4, balanced=True)
+        head = HEAD + 0.27 * max(len(title) - 2, 0)
+        height = head + rows * CELL[1] + FOOT
         picture = Figure(figsize=(width, height))
         FigureCanvasAgg(picture)
-        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2, balanced=True)
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
@@ -40,7 +42,7 @@ def figure(name: str, standing: Standing) -> Figure:
         picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
         for place, mode in enumerate(standing.modes):
             row, column = divmod(place, COLUMNS)
-            low = height - HEAD - (row + 1) * CELL[1]
+            low = height - head - (row + 1) * CELL[1]
             axes = picture.add_axes(
                 ((column * CELL[0] + 0.15) / width, low / height, (CELL[0] - 0.3) / width, (CELL[1] - 0.4) / height)
             )
@@ -56,7 +58,7 @@ def figure(name: str, standing: Standing) -> Figure:
 def _title(name: str, standing: Standing) -> str:
     # What dies away slowest is felt after the road is smooth again: by its rate, damping ratio times frequency, not by its ratio alone.
     least = min(standing.modes, key=_rate)
-    who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
+    who = f"“{clean(name)}”"
     return (
         f"{who}: {IN_WORDS[least.name]} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
         f"(damping ratio {least.damping_ratio:.2f})"

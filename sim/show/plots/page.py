@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.measure.comparison import SideBySide
-from sim.show.plots.lettering import clean, shortened, width_in, wrapped
+from sim.show.plots.lettering import clean, shortened, signed, width_in, wrapped
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import INK, SOFT, Look, looks
@@ -45,7 +45,7 @@ class Page:
         """Put one line of text with the middle of its height at y."""
         style = {"fontsize": points, "color": colour, "ha": ha, "va": "center"}
         # Texts wait until the page's height is known: places in a figure are shares of it.
-        self.texts.append((x, y, text, style | {"fontweight": "bold" if bold else "normal"}))
+        self.texts.append((x, y, signed(text), style | {"fontweight": "bold" if bold else "normal"}))
 
     def line(self, x: Sequence[float], y: Sequence[float], **style: Any) -> None:
         """Put a line through points."""
