@@ -103,7 +103,7 @@ def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
         return now, (
-            f"With {who} it hardly matters to tramp where the dampers are ({_reach(where)}): {_when(where, low)} at best, "
+            f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, "
             f"{_when(where, high)} at worst"
         )
     said = _latest_and_first(maps[decisive])
@@ -124,7 +124,9 @@ def _as_it_stands(found: TrampMap) -> str:
     when = {"never": "it never tramps on this map", "always": "it tramps always"}.get(
         found.tramps(place), f"it tramps {_when(found, place)}"
     )
-    return f"As it stands {when}{flagged}. "
+    # Shaft twist with a pinion that nods is felt as tramp too, and is no wind-up of the axle by itself.
+    what = f": {name}" if found.tramps(place) != "never" and (name := found.first_name(place)) else ""
+    return f"As it stands {when}{flagged}{what}. "
 
 
 def paragraphs(tramp: Tramp) -> list[str]:
