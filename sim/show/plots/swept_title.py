@@ -137,7 +137,10 @@ def _as_good(swept: Swept, measure: Measure, best: dict[str, Any]) -> str:
         good &= np.array([noticed.times(float(value), end.value) < 1.0 for value in row])
         good &= ~np.array(swept.flagged(setup), bool)
     at = next(iter(best.values())).place[0]
-    far = max(np.flatnonzero(good), key=lambda place: abs(float(numbers[place] - numbers[at])), default=at)
+    # One stretch: beyond a hill between them another place is as good, and those on the way are not.
+    bad = np.flatnonzero(~good)
+    low, high = int(max(bad[bad < at], default=-1)) + 1, int(min(bad[bad > at], default=len(numbers))) - 1
+    far = max((low, high), key=lambda place: abs(float(numbers[place] - numbers[at])))
     # The neighbour of the best is as good on any smooth curve.
     return f" ({where(swept, (int(far),))} is as good)" if abs(int(far) - at) >= LEVEL else ""
 
