@@ -67,13 +67,6 @@ def said(changes, **more):
 
 ALL_SAME = dict.fromkeys(("grip", "ride", "travel", "settling"), "same")
 
-
-def driven(in_gear):
-    zero = np.zeros_like(TIME)
-    wheel = WheelTrace(zero, zero, zero, zero, zero, zero, zero)
-    return still_run(TIME, drive=DriveTrace(zero, zero, zero, zero, wheel, wheel, 0.0, None, in_gear))
-
-
 KNOWN = {
     # equal, and what nobody would notice
     "equal": ({}, {}),
@@ -128,3 +121,9 @@ KNOWN = {
     ),
     "one figure is not known, the other tells": ({RIDE[0]: nan, RIDE[1]: 2.5}, {"ride": "clearly worse"}),
 }  # fmt: skip
+
+
+def driven(in_gear):
+    zero = np.zeros_like(TIME)
+    wheel = WheelTrace(zero, zero, zero, zero, zero, zero, zero)
+    return still_run(TIME, drive=DriveTrace(zero, zero, zero, zero, wheel, wheel, 0.0, None, in_gear))
