@@ -8,7 +8,7 @@ from sim.linear.droop import HANGING
 from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.measure.verdict import verdict
-from sim.show.report.verdict_words import warning
+from sim.show.report.warned import warning
 from sim.study.fit import fits
 from tests.measure.verdicts import compared
 

@@ -8,7 +8,7 @@ from sim.integrate.status import Flag
 from sim.measure.references import reference_of
 from sim.measure.verdict import verdict
 from sim.show.report.verdict_table import cell
-from sim.show.report.verdict_words import does
+from sim.show.report.warned import does
 from tests.measure.verdicts import (
     BOTTOMED,
     BROKE,

@@ -16,7 +16,7 @@ from sim.show.plots.levels import NEAR, Level, levels
 from sim.show.plots.page import LEFT, RIGHT, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
-from sim.show.report.verdict_words import listed
+from sim.show.report.naming import listed
 
 NAME = "axle_travel"
 

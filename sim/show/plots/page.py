@@ -17,7 +17,7 @@ from sim.show.plots.lettering import clean, shortened, signed, width_in, wrapped
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import INK, SOFT, Look, looks
-from sim.show.report.verdict_words import listed
+from sim.show.report.naming import listed
 
 # Wide enough for two columns of panels, and not wider than a sheet of A4 laid across.
 WIDTH, MARGIN = 10.0, 0.3

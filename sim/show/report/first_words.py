@@ -10,7 +10,7 @@ from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
-from sim.show.report.verdict_words import listed, quoted
+from sim.show.report.naming import listed, quoted
 from sim.study.convert import Converted
 from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
 from sim.study.lift import ROOM, Lift, Row

@@ -18,10 +18,11 @@ from sim.measure.verdict import verdict
 from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
+from sim.show.report.naming import listed, quoted
 from sim.show.report.placed import unusual
 from sim.show.report.verdict_table import beneath, coinciding, damped, names_of
 from sim.show.report.verdict_table import cell as cell_words
-from sim.show.report.verdict_words import headline, listed, quoted
+from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
 FAMILIES = {

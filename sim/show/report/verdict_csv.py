@@ -5,7 +5,8 @@ from pathlib import Path
 
 from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison
-from sim.measure.verdict import Change, Part, noticed_of, verdict
+from sim.measure.judged import Part
+from sim.measure.verdict import Change, noticed_of, verdict
 from sim.show.report.table_csv import Table
 
 HEAD = (

@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 
+from sim.measure.judged import Verdict
 from sim.measure.measure import Block, Measure
 from sim.measure.noticed import NOTICED
-from sim.measure.verdict import Verdict
-from sim.show.report.verdict_words import Naming, free_of, listed, open_figures, phrase, quoted
+from sim.show.report.naming import Naming, listed, quoted
+from sim.show.report.verdict_words import open_figures, phrase
+from sim.show.report.warned import free_of
 
 
 def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
