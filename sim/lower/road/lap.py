@@ -1,15 +1,16 @@
 """Lap: a course that is driven over and over, and its road under both axles in time, kept for one lap.
 
-However long the drive, only one lap is held in memory, or two of a course with random shapes: those are drawn anew for each
-lap, so that such a road does not repeat.
+However long the drive, only one lap is held in memory, or three of a course with random shapes: those are drawn anew for each
+lap, so that such a road does not repeat. What lies between them does, and is rolled over in the first lap alone.
 """
 
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import ceil, floor
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.course import Course
@@ -106,6 +107,17 @@ class Lap:
         inside: Array = places[(places > start_m) & (places < end_m)]
         return inside
 
+    def drawn_between(self, start_m: float, end_m: float) -> list[tuple[float, float]]:
+        """Return from where to where [m] the road is another one in each lap, of all such parts that touch what lies between two places."""
+        if not self.drawn:
+            return []
+        reaches = zip(self.course.extents(), self.course.items, strict=True)
+        one = [reach for reach, item in reaches if item.is_drawn]
+        # One lap more: the last shape of a lap may reach to its very end.
+        laps = range(floor(start_m / self.period_m) - 1, floor(end_m / self.period_m) + 1)
+        parts = [(first + n * self.period_m, last + n * self.period_m) for n in laps for first, last in one]
+        return [(first, last) for first, last in parts if last >= start_m and first <= end_m]
+
 
 @dataclass(frozen=True)
 class Stretch:
@@ -160,17 +172,18 @@ class Circuit:
 
         beside : how many more there are on both sides, for wheels that are not quite where the step would have them.
         """
-        number = first_step - beside + np.arange(steps + 1 + 2 * beside)
-        laps, places = np.divmod(number, self.steps)
-        heights, rates = np.empty((2, number.size)), np.empty((2, number.size))
-        for lap in range(int(laps[0]), int(laps[-1]) + 1):
-            here = laps == lap
+        begins, count = first_step - beside, steps + 1 + 2 * beside
+        heights, rates = np.empty((2, count)), np.empty((2, count))
+        for lap in range(begins // self.steps, (begins + count - 1) // self.steps + 1):
+            # Where the lap begins in what is asked for.
+            at = lap * self.steps - begins
+            here, there = slice(max(at, 0), at + self.steps), slice(max(-at, 0), count - at)
             own, own_rates = self._lap(lap)
-            heights[:, here] = own[:, places[here]] + self.rise_m * lap
-            rates[:, here] = own_rates[:, places[here]]
-        time = number * self.step_s
+            np.add(own[:, there], self.rise_m * lap, out=heights[:, here])
+            rates[:, here] = own_rates[:, there]
         # Only at the beginning of a drive; its rate is that of the product, or tyre damping would miss it.
-        if time[0] < FADE_S:
+        if begins * self.step_s < FADE_S:
+            time = (begins + np.arange(count)) * self.step_s
             turn = np.pi * np.clip(time / FADE_S, 0.0, 1.0)
             share, change = 0.5 - 0.5 * np.cos(turn), 0.5 * np.pi / FADE_S * np.sin(turn)
             heights, rates = share * heights, share * rates + np.where(time < FADE_S, change, 0.0) * heights
@@ -213,28 +226,80 @@ def circuit(
     if steps < 2:
         raise RunError(f"The course '{course.name}' is over in less than two steps; make it longer.")
     lap = Lap(course, period, anew)
+    return Circuit(_Felt(lap, speed_m_per_s, step_s, steps, wheelbase_m, tyres), steps, step_s, lap.rise_m, lap.drawn)
 
-    # Axles on alike tyres feel one road, the second a wheelbase later: it is worked out once.
-    kinds = {tyre: [index for index, other in enumerate(tyres) if other == tyre] for tyre in tyres}
 
-    def sampled(number: int) -> tuple[Array, Array]:
-        heights, rates = np.empty((2, steps)), np.empty((2, steps))
-        for tyre, indices in kinds.items():
-            # More than a tyre feels of what is ahead and behind, so that neighbouring pieces agree.
-            reach = 2.0 * sum(tyre) + 0.1
+class _Felt:
+    """What both axles feel of a lap at every step, by its number; only what is drawn anew is worked out for each."""
+
+    def __init__(
+        self, lap: Lap, speed_m_per_s: float, step_s: float, steps: int, wheelbase_m: float,
+        tyres: tuple[tuple[float, float], ...],
+    ) -> None:  # fmt: skip
+        self._lap, self._speed, self._step, self._steps, self._wheelbase = (
+            lap,
+            speed_m_per_s,
+            step_s,
+            steps,
+            wheelbase_m,
+        )
+        # Axles on alike tyres feel one road, the second a wheelbase later: it is worked out once.
+        self._kinds = {tyre: [index for index, other in enumerate(tyres) if other == tyre] for tyre in tyres}
+        self._another = self._drawn_anew()
+        self._first: tuple[Array, Array] | None = None
+
+    def __call__(self, number: int) -> tuple[Array, Array]:
+        """Return heights [m] and rates [m/s] (2, steps), front axle first, counted from where the lap begins."""
+        if self._another.all() or not self._lap.drawn:
+            return self._worked_out(number, np.empty((2, 2, self._steps)), np.ones(self._steps, dtype=np.bool_))
+        if self._first is None:
+            self._first = self._worked_out(0, np.empty((2, 2, self._steps)), np.ones(self._steps, dtype=np.bool_))
+        if number == 0:
+            return self._first
+        return self._worked_out(number, np.array(self._first), self._another)
+
+    def _drawn_anew(self) -> NDArray[np.bool_]:
+        """Return at which steps (steps,) any axle feels something that is another one in each lap."""
+        spacing, reach = self._speed * self._step, max(map(_reach_m, self._kinds))
+        last = self._wheelbase * max(max(indices) for indices in self._kinds.values())
+        felt = np.zeros(self._steps, dtype=np.bool_)
+        for begins, ends in self._lap.drawn_between(-last - reach, self._steps * spacing + reach):
+            # The last axle meets its end so much later.
+            first, after = floor((begins - reach) / spacing), ceil((ends + reach + last) / spacing) + 1
+            felt[max(first, 0) : max(after, 0)] = True
+        return felt
+
+    def _worked_out(self, number: int, felt: Array, here: NDArray[np.bool_]) -> tuple[Array, Array]:
+        """Put into heights and rates (2, 2, steps) what is felt of a lap at some of its steps; return both."""
+        heights, rates = felt
+        period, spacing = self._lap.period_m, self._speed * self._step
+        for tyre, indices in self._kinds.items():
+            reach = _reach_m(tyre)
             # The rear axle is a wheelbase back on the lap at every step.
-            behind = [wheelbase_m * index for index in indices]
-            for first in range(0, steps, PIECE):
-                count = min(PIECE, steps - first)
-                begins = number * period + (first - SPARE) * step_s * speed_m_per_s - max(behind) - reach
-                length = (count + 2 * SPARE) * step_s * speed_m_per_s + 2.0 * reach + max(behind) - min(behind)
-                profile = contact_profile(Stretch(lap, begins, length), *tyre, finest_m=GRID_M if tyre[1] else FINEST_M)
+            behind = [self._wheelbase * index for index in indices]
+            for first, count in _pieces(here):
+                begins = number * period + (first - SPARE) * spacing - max(behind) - reach
+                length = (count + 2 * SPARE) * spacing + 2.0 * reach + max(behind) - min(behind)
+                road = Stretch(self._lap, begins, length)
+                profile = contact_profile(road, *tyre, finest_m=GRID_M if tyre[1] else FINEST_M)
                 inside, into = slice(SPARE, SPARE + count), slice(first, first + count)
                 for index, back in zip(indices, behind, strict=True):
                     # The stretch begins at zero: sampled from where the piece does for this axle.
                     from_m = reach + max(behind) - back
-                    height, rate = sample(profile, speed_m_per_s, -from_m, step_s, count + 2 * SPARE)
-                    heights[index, into], rates[index, into] = height[inside] - number * lap.rise_m, rate[inside]
+                    height, rate = sample(profile, self._speed, -from_m, self._step, count + 2 * SPARE)
+                    heights[index, into] = height[inside] - number * self._lap.rise_m
+                    rates[index, into] = rate[inside]
         return heights, rates
 
-    return Circuit(sampled, steps, step_s, lap.rise_m, lap.drawn)
+
+def _reach_m(tyre: tuple[float, float]) -> float:
+    """Return more than a tyre feels of what is ahead and behind [m], so that neighbouring pieces agree."""
+    return 2.0 * sum(tyre) + 0.1
+
+
+def _pieces(here: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
+    """Give the first and the count of steps that stand together among some (steps,), so many at most as are sampled at once."""
+    edges = np.flatnonzero(np.diff(here, prepend=False, append=False))
+    for first, after in edges.reshape(-1, 2).tolist():
+        for begin in range(first, after, PIECE):
+            yield begin, min(PIECE, after - begin)
