@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, AxleTrace
+from sim.kernel.filters import sum_of_second_orders
 from sim.kernel.turning import turning_points
 from sim.measure.hits import collapsed, extended
 from sim.measure.signals import contacts
@@ -38,26 +39,15 @@ class PointTally:
     squares: float = 0.0
     weighted_squares: float = 0.0
     weighted_fourths: float = 0.0
-    _memory: list[Array] = field(default_factory=list)
 
-    def add(self, acceleration: Array, step_s: float) -> None:
-        """Add the next samples (n,) [m/s²]."""
-        from scipy.signal import lfilter  # half a second that other commands need not wait for
-
-        weighted = np.zeros_like(acceleration)
-        above, below = discrete(WK, step_s)
-        # At rest before the first sample, as `Weighting.filtered` has it.
-        if not self._memory:
-            self._memory = [np.zeros(2) for _ in below]
-        for number, (b, a) in enumerate(zip(above, below, strict=True)):
-            # The filter's state goes on from piece to piece, so that a seam leaves no jolt.
-            part, self._memory[number] = lfilter(b, a, acceleration, zi=self._memory[number])
-            weighted += part
+    def add(self, acceleration: Array, weighted: Array) -> None:
+        """Add the next samples (n,) [m/s²], and the same weighted."""
+        squares = weighted * weighted
         self.samples += acceleration.size
         # Plain sums: hours at a kilohertz are some 1e7 samples, of which double precision loses nothing that shows.
-        self.squares += float(np.sum(acceleration**2))
-        self.weighted_squares += float(np.sum(weighted**2))
-        self.weighted_fourths += float(np.sum(weighted**4))
+        self.squares += float(np.sum(acceleration * acceleration))
+        self.weighted_squares += float(np.sum(squares))
+        self.weighted_fourths += float(np.sum(squares * squares))
 
     @property
     def rms(self) -> float:
@@ -140,6 +130,7 @@ class Tally:
     axles: dict[str, AxleTally] = field(default_factory=lambda: {"front": AxleTally(), "rear": AxleTally()})
     dampers: dict[tuple[str, str], DamperTally] = field(default_factory=dict)
     seconds: float = 0.0
+    _filters: Array | None = None
 
     def add(self, run: Run, folder: Path, fresh: bool) -> None:
         """Add the next piece of a run, whose first sample is the last one of the piece before unless `fresh`."""
@@ -147,8 +138,11 @@ class Tally:
         self.seconds += float(run.time_s[-1] - run.time_s[0])
         # The sample at a seam belongs to two pieces and counts once.
         new = slice(0 if fresh else 1, None)
-        for name, values in run.acceleration_m_per_s2.items():
-            self.points.setdefault(name, PointTally()).add(values[new], step)
+        felt = np.array([values[new] for values in run.acceleration_m_per_s2.values()])
+        for name, acceleration, weighted in zip(
+            run.acceleration_m_per_s2, felt, self._weighted(felt, step), strict=True
+        ):
+            self.points.setdefault(name, PointTally()).add(acceleration, weighted)
         for name, axle in run.axles:
             self.axles[name].add(axle, run.time_s, folder / f"{name}.points", fresh)
             for damper in axle.dampers.values():
@@ -157,6 +151,17 @@ class Tally:
                 tally.rebound_speed = max(tally.rebound_speed, -float(damper.speed_m_per_s.min()))
                 tally.compression_force = max(tally.compression_force, float(damper.force_n.max()))
                 tally.rebound_force = max(tally.rebound_force, -float(damper.force_n.min()))
+
+    def _weighted(self, felt: Array, step_s: float) -> Array:
+        """Return accelerations of all points (points, n) [m/s²] weighted by Wk."""
+        above, below = discrete(WK, step_s)
+        if self._filters is None:
+            # At rest before the first sample, as `Weighting.filtered` has it; from piece to piece they go on, so that a seam leaves no jolt.
+            self._filters = np.zeros((2, len(below), len(felt)))
+        signals = np.ascontiguousarray(felt.T)
+        weighted = np.zeros_like(signals)
+        sum_of_second_orders(signals, above, below, self._filters, weighted)
+        return np.ascontiguousarray(weighted.T)
 
 
 def _read(points: Path) -> Iterator[float]:

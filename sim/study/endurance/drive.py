@@ -22,7 +22,7 @@ from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.channels import named
+from sim.integrate.channels import named_on_demand
 from sim.integrate.energy import balance
 from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import Run
@@ -238,8 +238,8 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
     energy = balance(ride.setup, trace, given)
     plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed, free_to_roll=stage.pushes_back, keeper_gain=1.0)
-    piece: Run = named(
-        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
+    piece: Run = named_on_demand(
+        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, lambda: energy, state.time,
     )  # fmt: skip
     for flag in piece.flags:
         # Energy is judged over the whole track by `open_j`, not piece by piece.
