@@ -29,6 +29,9 @@ GRID_M = 2e-3
 """Spacing of the grid on which wheels roll over a lap [m], twice that of a single course: under a patch it moves a road of washboard, random
 shapes and humps by 0.2 micrometres at the most, at a kink, and takes two fifths less time (docs/speed.md)."""
 
+BETWEEN_M = 1e-9
+"""Error of heights between the points of such a grid [m], where a road is smooth: a mean over a step is no better than that by the step."""
+
 PIECE = 20_000
 """Steps that are sampled at once; what is needed on the way is then a few megabytes."""
 
@@ -286,7 +289,9 @@ class _Felt:
                 for index, back in zip(indices, behind, strict=True):
                     # The stretch begins at zero: sampled from where the piece does for this axle.
                     from_m = reach + max(behind) - back
-                    height, rate = sample(profile, self._speed, -from_m, self._step, count + 2 * SPARE)
+                    height, rate = sample(
+                        profile, self._speed, -from_m, self._step, count + 2 * SPARE, BETWEEN_M / self._step
+                    )  # fmt: skip
                     heights[index, into] = height[inside] - number * self._lap.rise_m
                     rates[index, into] = rate[inside]
         return heights, rates

@@ -66,6 +66,20 @@ def test_axles_on_alike_tyres_feel_what_they_feel_alone():
     assert np.sum(np.abs(alike[1] - apart[1])) < 1e-3 * np.sum(np.abs(apart[1]))
 
 
+def test_crests_of_a_washboard_are_smooth():
+    """At a crest a rate and its means are all next to nothing: what a grid leaves of each must not pass for a kink, whatever its phase."""
+    items = [{"kind": "washboard", "pitch": "0.62 m", "depth": "13 mm", "count": 30}]
+    speed = 12.5
+    for longer in (0.0, 0.0007, 0.0021, 0.0049):
+        one = course([*items, {"kind": "flat", "length": f"{4.0 + longer} m"}])
+        laps = circuit(one, speed, STEP, WHEELBASE, (TYRE, TYRE))
+        _, rates = laps.cut(laps.steps, laps.steps)
+        slopes = contact_profile(one, *TYRE, finest_m=2.5e-4).rate(speed * STEP * np.arange(laps.steps), speed)
+        # From the second crest to the last but one: where it ends its curvature jumps.
+        inside = slice(int(0.93 / speed / STEP), int(28.5 * 0.62 / speed / STEP))
+        assert rates[0, inside] == pytest.approx(slopes[inside], abs=1e-6)
+
+
 def test_pieces_are_the_whole():
     road = lapped(4.0)
     whole = road.cut(0, 9000)
