@@ -5,8 +5,10 @@ lap, so that such a road does not repeat. What lies between them does, and is ro
 """
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
+from hashlib import sha256
 from math import ceil, floor
 
 import numpy as np
@@ -18,6 +20,7 @@ from sim.describe.roads.in_parts import in_parts
 from sim.errors import RunError
 from sim.lower.road.contact import FINEST_M, contact_profile
 from sim.lower.road.sampling import sample
+from sim.machine.shared import AHEAD, Shared
 
 LONGEST_S = 900.0
 """Longest lap that is held in memory [s]: some 60 megabytes."""
@@ -195,7 +198,7 @@ class Circuit:
 
 def circuit(
     course: Course, speed_m_per_s: float, step_s: float, wheelbase_m: float, tyres: tuple[tuple[float, float], ...],
-    anew: bool = True,
+    anew: bool = True, shared: Shared | None = None,
 ) -> Circuit:  # fmt: skip
     """Return one lap of a course at a held speed.
 
@@ -212,6 +215,8 @@ def circuit(
         Radius and contact length of each axle's tyres [m].
     anew : bool
         Whether random shapes are drawn anew each lap.
+    shared : Shared, optional
+        Where laps are kept for other set-ups that drive the same course, at the same speed, on the same tyres.
 
     Raises
     ------
@@ -229,7 +234,8 @@ def circuit(
     if steps < 2:
         raise RunError(f"The course '{course.name}' is over in less than two steps; make it longer.")
     lap = Lap(course, period, anew)
-    return Circuit(_Felt(lap, speed_m_per_s, step_s, steps, wheelbase_m, tyres), steps, step_s, lap.rise_m, lap.drawn)
+    felt = _Felt(lap, speed_m_per_s, step_s, steps, wheelbase_m, tyres, shared)
+    return Circuit(felt, steps, step_s, lap.rise_m, lap.drawn)
 
 
 class _Felt:
@@ -237,29 +243,35 @@ class _Felt:
 
     def __init__(
         self, lap: Lap, speed_m_per_s: float, step_s: float, steps: int, wheelbase_m: float,
-        tyres: tuple[tuple[float, float], ...],
+        tyres: tuple[tuple[float, float], ...], shared: Shared | None,
     ) -> None:  # fmt: skip
-        self._lap, self._speed, self._step, self._steps, self._wheelbase = (
-            lap,
-            speed_m_per_s,
-            step_s,
-            steps,
-            wheelbase_m,
-        )
+        self._lap, self._speed, self._step, self._steps = lap, speed_m_per_s, step_s, steps
+        self._wheelbase, self._shared = wheelbase_m, shared
         # Axles on alike tyres feel one road, the second a wheelbase later: it is worked out once.
         self._kinds = {tyre: [index for index, other in enumerate(tyres) if other == tyre] for tyre in tyres}
-        self._another = self._drawn_anew()
-        self._first: tuple[Array, Array] | None = None
+        # All that a lap depends on but its number; `repr` has every digit.
+        words = repr((lap.course, lap.drawn, speed_m_per_s, step_s, wheelbase_m, tyres))
+        self._name = sha256(words.encode()).hexdigest()[:24]
+        self._anew = _stretches(self._drawn_anew())
+        self._first: Array | None = None
 
     def __call__(self, number: int) -> tuple[Array, Array]:
         """Return heights [m] and rates [m/s] (2, steps), front axle first, counted from where the lap begins."""
-        if self._another.all() or not self._lap.drawn:
-            return self._worked_out(number, np.empty((2, 2, self._steps)), np.ones(self._steps, dtype=np.bool_))
         if self._first is None:
-            self._first = self._worked_out(0, np.empty((2, 2, self._steps)), np.ones(self._steps, dtype=np.bool_))
-        if number == 0:
-            return self._first
-        return self._worked_out(number, np.array(self._first), self._another)
+            self._first = self._known("first", 0, partial(self._worked_out, here=[(0, self._steps)]), 0)
+        felt = self._first
+        if number and self._anew:
+            felt = felt.copy()
+            parts = self._known("anew", number, partial(self._worked_out, here=self._anew))
+            at = 0
+            for first, after in self._anew:
+                felt[..., first:after] = parts[..., at : at + after - first]
+                at += after - first
+        heights, rates = felt
+        return heights, rates
+
+    def _known(self, of: str, number: int, make: Callable[[int], Array], ahead: int = AHEAD) -> Array:
+        return make(number) if self._shared is None else self._shared.get(f"{self._name}-{of}", number, make, ahead)
 
     def _drawn_anew(self) -> NDArray[np.bool_]:
         """Return at which steps (steps,) any axle feels something that is another one in each lap."""
@@ -272,29 +284,36 @@ class _Felt:
             felt[max(first, 0) : max(after, 0)] = True
         return felt
 
-    def _worked_out(self, number: int, felt: Array, here: NDArray[np.bool_]) -> tuple[Array, Array]:
-        """Put into heights and rates (2, 2, steps) what is felt of a lap at some of its steps; return both."""
+    def _worked_out(self, number: int, here: list[tuple[int, int]]) -> Array:
+        """Return heights and rates (2, 2, n) of a lap at some stretches of its steps, one after the other."""
+        parts = []
+        for first, after in here:
+            for begin in range(first, after, PIECE):
+                parts.append(self._rolled(number, begin, min(PIECE, after - begin)))
+        return np.concatenate(parts, axis=-1)
+
+    def _rolled(self, number: int, first: int, count: int) -> Array:
+        """Return the same (2, 2, count) of so many steps from one on."""
+        felt = np.empty((2, 2, count))
         heights, rates = felt
-        period, spacing = self._lap.period_m, self._speed * self._step
+        spacing = self._speed * self._step
         for tyre, indices in self._kinds.items():
             reach = _reach_m(tyre)
             # The rear axle is a wheelbase back on the lap at every step.
             behind = [self._wheelbase * index for index in indices]
-            for first, count in _pieces(here):
-                begins = number * period + (first - SPARE) * spacing - max(behind) - reach
-                length = (count + 2 * SPARE) * spacing + 2.0 * reach + max(behind) - min(behind)
-                road = Stretch(self._lap, begins, length)
-                profile = contact_profile(road, *tyre, finest_m=GRID_M if tyre[1] else FINEST_M)
-                inside, into = slice(SPARE, SPARE + count), slice(first, first + count)
-                for index, back in zip(indices, behind, strict=True):
-                    # The stretch begins at zero: sampled from where the piece does for this axle.
-                    from_m = reach + max(behind) - back
-                    height, rate = sample(
-                        profile, self._speed, -from_m, self._step, count + 2 * SPARE, BETWEEN_M / self._step
-                    )  # fmt: skip
-                    heights[index, into] = height[inside] - number * self._lap.rise_m
-                    rates[index, into] = rate[inside]
-        return heights, rates
+            begins = number * self._lap.period_m + (first - SPARE) * spacing - max(behind) - reach
+            length = (count + 2 * SPARE) * spacing + 2.0 * reach + max(behind) - min(behind)
+            road = Stretch(self._lap, begins, length)
+            profile = contact_profile(road, *tyre, finest_m=GRID_M if tyre[1] else FINEST_M)
+            inside = slice(SPARE, SPARE + count)
+            for index, back in zip(indices, behind, strict=True):
+                # The stretch begins at zero: sampled from where the piece does for this axle.
+                from_m = reach + max(behind) - back
+                height, rate = sample(
+                    profile, self._speed, -from_m, self._step, count + 2 * SPARE, BETWEEN_M / self._step
+                )  # fmt: skip
+                heights[index], rates[index] = height[inside] - number * self._lap.rise_m, rate[inside]
+        return felt
 
 
 def _reach_m(tyre: tuple[float, float]) -> float:
@@ -302,9 +321,7 @@ def _reach_m(tyre: tuple[float, float]) -> float:
     return 2.0 * sum(tyre) + 0.1
 
 
-def _pieces(here: NDArray[np.bool_]) -> Iterator[tuple[int, int]]:
-    """Give the first and the count of steps that stand together among some (steps,), so many at most as are sampled at once."""
-    edges = np.flatnonzero(np.diff(here, prepend=False, append=False))
-    for first, after in edges.reshape(-1, 2).tolist():
-        for begin in range(first, after, PIECE):
-            yield begin, min(PIECE, after - begin)
+def _stretches(here: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Return the first of steps that stand together among some (steps,), and the one after the last of them."""
+    edges = np.flatnonzero(np.diff(here, prepend=False, append=False)).tolist()
+    return list(zip(edges[::2], edges[1::2], strict=True))
