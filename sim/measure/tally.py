@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
-from math import ceil, floor, inf, nan, sqrt
+from math import inf, nan, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +20,10 @@ LEAST_M = 1e-3
 
 CLASS_M = 5e-3
 """Width of the classes of travel [m]."""
+
+
+READ_AT_ONCE = 1 << 14
+"""Turning points that are counted at once."""
 
 
 @dataclass
@@ -164,28 +167,54 @@ class Tally:
         return np.ascontiguousarray(weighted.T)
 
 
-def _read(points: Path) -> Iterator[float]:
+def _read(points: Path) -> Iterator[Array]:
     with points.open("rb") as file:
         while True:
-            part = np.fromfile(file, count=4096)  # some at a time, never the file as a whole
+            part = np.fromfile(file, count=READ_AT_ONCE)  # some at a time, never the file as a whole
             if not part.size:
                 return
-            yield from part.tolist()
+            yield part
 
 
 def travel_counts(points: Path) -> dict[int, float]:
     """Return how many cycles of travel fell into each class: class n is of ranges from n to n + 1 times CLASS_M.
 
-    Rainflow counting of ASTM E1049-85, 5.4.4, by the `rainflow` package, which takes the turning points one by one.
+    Rainflow counting of ASTM E1049-85, 5.4.4: small cycles within larger ones by arrays, what is left by the `rainflow` package, which
+    takes the turning points one by one.
     """
     from rainflow import extract_cycles  # loaded where something is counted, after hours of driving
 
     counts: dict[int, float] = {}
-    for size, _, count, _, _ in extract_cycles(_read(points)):
+    left = np.empty(0)
+    for part in _read(points):
+        left, closed = _cycles_within(np.concatenate([left, part]))
+        for number, count in enumerate(np.bincount((closed / CLASS_M).astype(np.int64))):
+            if count:
+                counts[number] = counts.get(number, 0.0) + float(count)
+    for size, _, count, _, _ in extract_cycles(left.tolist()):
         number = int(size / CLASS_M)
         # Half cycles count a half (E1049), so numbers of cycles are floats.
         counts[number] = counts.get(number, 0.0) + count
     return dict(sorted(counts.items()))
+
+
+def _cycles_within(points: Array) -> tuple[Array, Array]:
+    """Take out of turning points the ranges that lie between a larger one and one no smaller; return what is left, and the ranges.
+
+    Each is a whole cycle whatever stands before and after: when the next range is reached it is counted (E1049, 5.4.4, step 4), and it does
+    not begin with the first point, as the range before it, being larger, was not counted until then. Without both of its points the
+    others are counted as they were. Two neighbours never are such ranges at once.
+    """
+    closed: list[Array] = []
+    while True:
+        ways = np.diff(points)
+        ranges, turns = np.abs(ways), ways[1:] * ways[:-1] < 0.0
+        inner = (ranges[1:-1] < ranges[:-2]) & (ranges[1:-1] <= ranges[2:]) & turns[:-1] & turns[1:]
+        first = np.flatnonzero(inner) + 1
+        if not first.size:
+            return points, np.concatenate([np.empty(0), *closed])
+        closed.append(ranges[first])
+        points = np.delete(points, np.concatenate([first, first + 1]))
 
 
 def level_crossings(points: Path) -> dict[int, int]:
@@ -195,12 +224,22 @@ def level_crossings(points: Path) -> dict[int, int]:
     down below it. Movements of less than LEAST_M are left out, as the standard allows.
     """
     counts: dict[int, int] = {}
-    for before, after in pairwise(_read(points)):
-        one, other = before / CLASS_M, after / CLASS_M
-        # reached, not touched from the other side: each level once a movement
-        levels = (
-            range(max(floor(one) + 1, 0), floor(other) + 1) if other > one else range(ceil(other), min(ceil(one), 0))
-        )
-        for level in levels:
-            counts[level] = counts.get(level, 0) + 1
+    last = np.empty(0)
+    for part in _read(points):
+        levels = np.concatenate([last, part / CLASS_M])
+        last = levels[-1:]
+        one, other = levels[:-1], levels[1:]
+        up = other > one
+        # Reached, not touched from the other side: each level once a movement. Those from `first` on, `after` left out.
+        first = np.where(up, np.maximum(np.floor(one) + 1.0, 0.0), np.ceil(other)).astype(np.int64)
+        after = np.where(up, np.floor(other) + 1.0, np.minimum(np.ceil(one), 0.0)).astype(np.int64)
+        crossed = after > first
+        if not crossed.any():
+            continue
+        first, after = first[crossed], after[crossed]
+        lowest, number = int(first.min()), int(after.max() - first.min()) + 1
+        begun = np.bincount(first - lowest, minlength=number) - np.bincount(after - lowest, minlength=number)
+        for level, count in enumerate(np.cumsum(begun).tolist(), lowest):
+            if count:
+                counts[level] = counts.get(level, 0) + count
     return dict(sorted(counts.items()))
