@@ -104,7 +104,7 @@ def endure(
     return Endured(
         setup, vehicle, run, state.sets, state.tally, counts, tuple(state.flags.values()),
         abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
-        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings,
+        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings, state.distance,
     )  # fmt: skip
 
 
