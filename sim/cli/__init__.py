@@ -8,6 +8,8 @@ A reader of standard output that stops reading (`jounce … | head`) is no error
 """
 
 import argparse
+import gc
+import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext, suppress
@@ -89,6 +91,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     finally:
         with suppress(OutputError):  # of a command that has failed: its error is what counts
             _flushed()
+        # A process that ends looks through all that it has for circles: of a command there is nothing to gain by that.
+        if arguments is None:
+            gc.freeze()
 
 
 def _answered(given: list[str], asked: str | None) -> int:
@@ -113,8 +118,10 @@ def _run(given: list[str], asked: str | None) -> int:
 
         answer.asked(options.command, options)
         _named(options)
+        command = _module(options.command)
+        _all_loaded()
         with in_units(options), quietly(options.quiet), _standard_input(options):
-            code = int(_module(options.command).run(options))
+            code = int(command.run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
         raise
@@ -225,6 +232,19 @@ def _own_process(compiles: bool) -> None:
     from sim import machine
 
     machine.OWN_PROCESS, machine.COMPILES = True, compiles
+    # While modules load nothing is thrown away, and looking for it takes a tenth of their time.
+    gc.disable()
+    # pydantic looks through every package that is installed for plugins of its own: we have none.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+
+def _all_loaded() -> None:
+    """Look for circles of unused objects again, from now on and not among what was loaded, which stays."""
+    from sim import machine
+
+    if machine.OWN_PROCESS:
+        gc.freeze()
+        gc.enable()
 
 
 class _Ended(KeyboardInterrupt):

@@ -5,6 +5,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from shutil import which
 from typing import TYPE_CHECKING, Any
@@ -46,8 +47,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, only: str | None) -> int:
     """Run a scenario, or one set-up of it, show the table and write everything."""
+    from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.setups import notices_of_measured
     from sim.describe.files.scenario import load_scenario
+    from sim.machine.copies import promised
 
     films = _films(options)
     scenario = load_scenario(options.scenario)
@@ -55,15 +58,18 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     # How machines' files were understood comes before the runs: a wrong sign there makes all of them wrong.
     for text in notices_of_measured(scenario.setups.values()):
         note(text)
-    comparison = _compared(scenario, only, draws=not options.no_plots)
     # One set-up alone has a folder of its own: it must not replace the comparison of all.
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
-    comparison = with_doubt(comparison, doubted)
-    # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
-    unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
-    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted, films=films)
+    ready_for_a_run(lambda: _load(draws=not options.no_plots), driven=is_driven(scenario.run))
+    # What the page runs again by itself hangs on no result: it is packed beside the runs.
+    with promised(lambda: _packed(scenario, only)) as packed:
+        comparison = _compared(scenario, only)
+        doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
+        comparison = with_doubt(comparison, doubted)
+        # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
+        unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
+        folder = written(comparison, results, command, not options.no_plots, doubted, films, packed)
     if unsaid is not None:
         raise unsaid
     if answer.wanted():
@@ -124,11 +130,14 @@ def _load(draws: bool) -> None:
         import sim.show.plots.save  # noqa: F401
 
 
-def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
-    from sim.cli.compiling import is_driven, ready_for_a_run
+def _packed(scenario: Any, only: str | None) -> str | None:
+    """Return what the page needs to run the set-ups again by itself; None where it cannot."""
+    from sim.show.pages.report.simulated import packed
 
-    ready_for_a_run(lambda: _load(draws), driven=is_driven(scenario.run))
+    return packed({name: one for name, one in scenario.setups.items() if only in (None, name)}, scenario.run)
 
+
+def _compared(scenario: Any, only: str | None) -> Comparison:
     from sim.study.compare import compare
 
     # The spinner on standard error: standard output may be JSON for a script.
@@ -176,18 +185,28 @@ def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
 
 def written(
     comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None,
-    films: Sequence[str] = (),
+    films: Sequence[str] = (), packed: Callable[[], str | None] | None = None,
 ) -> Path:  # fmt: skip
-    """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted."""
+    """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted.
+
+    What the page runs again by itself is packed here, or comes from whoever has packed it meanwhile (`packed`).
+    """
     from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
-    def histories(into: Path) -> None:
+    def histories(into: Path) -> list[Callable[[], object]]:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
         stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
-        for setup, run_ in comparison.runs.items():
-            series_csv.write(run_, into / f"{stems[setup]}.csv")
+        return [
+            partial(series_csv.write, run_, into / f"{stems[setup]}.csv") for setup, run_ in comparison.runs.items()
+        ]
+
+    def drawn(into: Path, name: str) -> None:
+        # The plotting library loads in whichever process draws first, while the other one writes.
+        from sim.show.plots.save import pictures
+
+        pictures(comparison, into, [name])
 
     def numbers(into: Path) -> None:
         summary_csv.write(comparison, into / "summary.csv")
@@ -212,29 +231,18 @@ def written(
         )
 
     def fill(into: Path) -> None:
-        from sim.machine.copies import in_copy
+        from sim.machine.copies import shared_out
+        from sim.show.asked_plots import asked
 
-        if not plots:
-            # Histories in the copy, as no other file waits for them; the copy before the spinner, as below.
-            with in_copy(lambda: histories(into)), working("Writing"):
-                numbers(into)
-                _page(comparison, command, into, doubted)(())
-            return
-        from sim.show.plots.save import asked, pictures
-
-        # Shared out in turn, not first half and second: so each process gets large plots and small ones.
-        names = asked(comparison)
-
-        def drawn_beside() -> None:
-            histories(into)
-            pictures(comparison, into, names[0::2])
-
-        # The copy first: no process is copied while the thread of the spinner runs.
-        with in_copy(drawn_beside), working("Drawing and writing"):
+        names = asked(comparison) if plots else []
+        # Pictures from the first on in a copy, histories here; the copy first: no process is copied while the thread of the
+        # spinner runs.
+        pieces: list[Callable[[], object]] = [*(partial(drawn, into, name) for name in names), *histories(into)]
+        with shared_out(pieces) as own_share, working("Drawing and writing" if plots else "Writing"):
             numbers(into)
-            put = _page(comparison, command, into, doubted)
-            pictures(comparison, into, names[1::2])
-        # Only now that the copy has drawn the other half.
+            put = _page(comparison, command, into, doubted, packed)
+            own_share()
+        # Only now that all pictures are drawn.
         with working("Writing the report"):
             put([into / f"{name}.svg" for name in names])
 
@@ -253,7 +261,12 @@ def written(
 
 @told_in_both
 def _page(
-    units: System, comparison: Comparison, command: str, into: Path, doubted: "Doubted | None"
+    units: System,
+    comparison: Comparison,
+    command: str,
+    into: Path,
+    doubted: "Doubted | None",
+    packed: Callable[[], str | None] | None,
 ) -> Callable[[Sequence[Path]], None]:
     """Lay out the page to hand over, from what lies in the folder by now; return what writes it, given its pictures."""
     from sim.show.pages.report import compared, render
@@ -266,7 +279,7 @@ def _page(
         doubt = doubt_in_words(comparison, doubted)
     # From the file itself: the page quotes what lies beside it.
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    with_pictures = compared.report(comparison, command, record, doubt)
+    with_pictures = compared.report(comparison, command, record, doubt, packed)
 
     @told_in_both
     def put(_: System, drawn: Sequence[Path]) -> None:

@@ -2,7 +2,7 @@
 
 `sim.describe.replaced.with_values` reads every part on the way again. Of thousands of set-ups that differ in the same few numbers that
 takes longer than all else that is done for them, and says nothing new: only the numbers' own limits and what a part says of its
-numbers together can refuse one.
+numbers together can refuse one. A whole law of a damper is put in as a number is: it was checked when it was made.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -14,10 +14,14 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, TypeAdapter
 
 from sim.describe.parts.axle import Axle
+from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import with_values
 from sim.describe.units import SI
 from sim.describe.valved import Valved
+
+Value = float | DamperLaw
+"""What is put in at a path."""
 
 KNOWN = 1024
 """So many parts of the same numbers are kept to be taken again."""
@@ -26,8 +30,8 @@ KNOWN = 1024
 class Direct:
     """Puts numbers at the same dotted paths of one set-up, as `with_values` does, and refuses what that refuses.
 
-    Where a path leads to more than a number of a part (a list, a word, another kind of part), or a part reads its keys in a way of
-    its own, or a number is refused, it is `with_values` itself that answers.
+    Where a path leads to more than a number of a part or a damper's law (a list, a word, another kind of part), or a part reads its keys
+    in a way of its own, or a number is refused, it is `with_values` itself that answers.
 
     Parameters
     ----------
@@ -44,8 +48,8 @@ class Direct:
         self._sets = None if self._root is None else _sets(self._root)
         self._is_tried = False
 
-    def at(self, numbers: Sequence[float]) -> Vehicle:
-        """Return the set-up with SI numbers, one a path; parts off the paths are the same objects.
+    def at(self, numbers: Sequence[Value]) -> Vehicle:
+        """Return the set-up with SI numbers or laws, one a path; parts off the paths are the same objects.
 
         Raises
         ------
@@ -64,7 +68,7 @@ class Direct:
             return read
         return made
 
-    def valved(self, numbers: Sequence[float]) -> "Valved | Vehicle":
+    def valved(self, numbers: Sequence[Value]) -> "Valved | Vehicle":
         """Return the same, not put together where all numbers are of dampers' laws.
 
         Raises
@@ -84,7 +88,7 @@ class Direct:
                 return self.at(numbers)
         return Valved(self.vehicle, made, partial(self.at, numbers))
 
-    def _made(self, numbers: Sequence[float]) -> Vehicle | None:
+    def _made(self, numbers: Sequence[Value]) -> Vehicle | None:
         if self._root is None or not _are_numbers(numbers):
             return None
         try:
@@ -95,8 +99,9 @@ class Direct:
         return made
 
 
-def _are_numbers(numbers: Sequence[float]) -> bool:
-    return all(type(number) in (float, int) for number in numbers)
+def _are_numbers(numbers: Sequence[Value]) -> bool:
+    """Tell whether all are numbers or laws, and none a word of Python's that passes for one."""
+    return all(type(number) in (float, int) or isinstance(number, DamperLaw) for number in numbers)
 
 
 class _NotDirectError(Exception):
@@ -115,7 +120,7 @@ class _Part:
     written : set of str
         Keys that are written: what a key that is not means may depend on it.
     numbers : list of (str, callable, int)
-        Key, its rule, and which of the numbers it is.
+        Key, its rule, and which of the numbers it is; laws are among them.
     below : list of (str, _Part)
     checks : tuple of callable
         What the part says of its numbers together.
@@ -128,9 +133,9 @@ class _Part:
     below: list[tuple[str, "_Part"]] = field(default_factory=list)
     checks: tuple[Callable[[Any], Any], ...] = ()
 
-    _known: dict[tuple[float, ...], Any] = field(default_factory=dict)
+    _known: dict[tuple[Value, ...], Any] = field(default_factory=dict)
 
-    def made(self, numbers: Sequence[float]) -> Any:
+    def made(self, numbers: Sequence[Value]) -> Any:
         """Return the part with numbers in their places.
 
         Raises
@@ -151,7 +156,7 @@ class _Part:
             self._known[own] = self._put(numbers)
         return self._known[own]
 
-    def _put(self, numbers: Sequence[float]) -> Any:
+    def _put(self, numbers: Sequence[Value]) -> Any:
         own = self.stays.copy()
         for key, rule, number in self.numbers:
             own[key] = rule(numbers[number], context=SI)
@@ -195,7 +200,7 @@ def _part(part: Any, ways: Sequence[tuple[Sequence[str], int]]) -> _Part:
             raise _NotDirectError
         if rest:
             below.setdefault(key, []).append((rest, number))
-        elif kind is None or isinstance(values[key], bool) or not isinstance(values[key], int | float):
+        elif kind is None or isinstance(values[key], bool) or not isinstance(values[key], int | float | DamperLaw):
             raise _NotDirectError
         else:
             made.numbers.append((key, _rule(kind, key), number))
@@ -216,7 +221,7 @@ def _sets(root: _Part) -> dict[tuple[str, str], _Part] | None:
         if part.kind is not Axle or [key for key, _ in part.below] != ["dampers"] or part.numbers or _looks_down(part):
             return None
         for name, one in part.below[0][1].below:
-            if one.numbers or [key for key, _ in one.below] != ["valving"]:
+            if [key for key, *_ in (*one.numbers, *one.below)] != ["valving"]:
                 return None
             found[axle, name] = one
     return None if root.numbers or _looks_down(root) or not found else found

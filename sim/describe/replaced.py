@@ -30,13 +30,21 @@ def with_values(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
     setup = vehicle
     try:
         # Together first: some values are only allowed with each other, and everything is checked once.
-        setup = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
+        setup = put_in(vehicle, values)
     except (LookupError, TypeError, ValidationError):  # said of the path that is at fault, which one by one shows
         for path, value in values.items():
             setup = replaced(setup, path.split("."), value, path)
     if setup is not vehicle:
         setup._reference = vehicle.reference  # still a set-up of the same measured truck
     return setup
+
+
+def put_in(part: Any, values: Mapping[str, Any]) -> Any:
+    """Return a part, or parts by name, with values at dotted paths, everything on the way checked once.
+
+    Raises LookupError, TypeError or ValidationError where that cannot be done.
+    """
+    return _together(part, [(tuple(path.split(".")), value) for path, value in values.items()])
 
 
 def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:

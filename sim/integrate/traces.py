@@ -102,6 +102,14 @@ class AxleTrace:
     link_force_n: Array | None = None
     give_m: Array | None = None
 
+    def body_rise_m(self, first: int = 0) -> Array:
+        """Return how far the body is above where it stood over the axle, from a sample on (n - first,) [m].
+
+        What a tape from hub to arch and one from hub to ground would say. Jounce is along the guide, in body axes, so this misses the
+        axle's depth below the centre of gravity times (1 - cos pitch): 0.1 mm in 0.6 m at one degree.
+        """
+        return self.wheel_height_m[first:] - (self.jounce_m[first:] - self.jounce_rest_m)
+
 
 @dataclass(frozen=True)
 class WheelTrace:

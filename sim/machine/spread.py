@@ -32,7 +32,8 @@ KILLED_MOST = 3
 """So many times other processes may be killed before this one goes on without them."""
 
 QUEUED = 2
-"""So many lots of parts wait for each other process, so that it need not; with parts of minutes there is one, with whoever is free."""
+"""So many lots of parts wait for each other process, so that it need not; with parts of minutes there is one, with whoever is free, and so
+there is of the last parts: of what waits for one process another that is done cannot take any."""
 
 KILLED = "A process was killed, for want of memory most often: what it had is run again, with one process less."
 
@@ -77,6 +78,8 @@ class Spread(AbstractContextManager["Spread"]):
     along : bool
         Whether this process does parts too. Not where a part takes minutes: meanwhile it would not see that another has ended or
         was killed. Such a part is begun by one process only, as it may write a file.
+    once : bool
+        Whether a part that this process could do too is begun by one process only, for that reason.
     note : callable
         Gets a sentence to show when a process was killed.
     within : callable
@@ -91,9 +94,10 @@ class Spread(AbstractContextManager["Spread"]):
     def __init__(
         self, problem: Problem, workers: int | None = None, cluster: str | None = None, along: bool = True,
         note: Callable[[str], None] = lambda text: None, within: Callable[[], AbstractContextManager[Any]] = nullcontext,
+        once: bool = False,
     ) -> None:  # fmt: skip
         self.problem, self.cluster, self.along, self.note = problem, cluster, along, note
-        self.within = within
+        self.within, self.once = within, once or not along
         self.workers = workers or os.cpu_count() or 1
         self._loaded, self._took = False, 0.0
         self._stack = ExitStack()
@@ -133,15 +137,15 @@ class Spread(AbstractContextManager["Spread"]):
     def _here(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Yield what the processes of this machine have done, which all take the next parts when they are free."""
         todo = deque(enumerate(parts))
-        others = min(self.workers, len(parts)) - (1 if self.along else 0)  # this process is a worker too
-        queued = QUEUED if self.along else 1
-        executor = _others(others)
+        here = 1 if self.along else 0  # this process is a worker too
+        others = min(self.workers, len(parts)) - here
+        executor = processes(others, self.workers - here)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
         try:
             while len(done) < len(parts):
-                while todo and len(pending) < queued * others and killed < KILLED_MOST:
+                while todo and len(pending) < self._queued(len(todo)) * others and killed < KILLED_MOST:
                     some = [todo.popleft() for _ in range(self._together(len(parts), len(todo)))]
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
@@ -182,15 +186,19 @@ class Spread(AbstractContextManager["Spread"]):
                     if lost:
                         self.note(KILLED)
                     others = max(others - 1, 1)
-                    executor = _others(others)
+                    executor = processes(others, others)
         finally:
-            if self.along:
+            if not self.once:
                 for one in pending:
                     one.cancel()
             elif pending:
                 # They would go on for minutes with what nobody waits for, and write into a folder that is being cleared away.
                 # Not cancelled first: loky stops at a part that is, and kills nobody.
                 executor.shutdown(kill_workers=True)
+
+    def _queued(self, left: int) -> int:
+        """Return how many lots each other process has, of those that it is at and those that wait for it, with so many parts to be given out."""
+        return QUEUED if self.along and left > QUEUED * self.workers else 1
 
     def _together(self, parts: int, left: int) -> int:
         """Return how many parts go in the next lot, of how many in all and still to be given out."""
@@ -207,7 +215,7 @@ class Spread(AbstractContextManager["Spread"]):
 
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
         """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
-        if self._loaded or self._took > LOADING_S:
+        if self.once or self._loaded or self._took > LOADING_S:
             return None
         return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
@@ -217,17 +225,18 @@ def begun(workers: int | None, parts: int, module: str) -> None:
 
     Does nothing where all is done by this process.
     """
-    others = min(workers or os.cpu_count() or 1, parts) - 1
+    cores = workers or os.cpu_count() or 1
+    others = min(cores, parts) - 1
     if others < 1:
         return
-    executor = _others(others)
+    executor = processes(others, cores - 1)
     with suppress(BrokenProcessPool):  # seen, and seen to, where there is work for them
         for _ in range(others):
             executor.submit(_loaded, module)
 
 
 def _loaded(module: str) -> None:
-    _leave_stopping_to_the_parent()
+    leave_stopping_to_the_parent()
     import_module(module)
 
 
@@ -304,10 +313,17 @@ async def _greeted(address: str) -> None:
     await connection.close()
 
 
-def _others(count: int) -> Any:
-    """Return other processes, as many as this; those that there are already, if they are."""
+_there = 0
+"""Other processes that were last asked for."""
+
+
+def processes(least: int, most: int) -> Any:
+    """Return other processes, at least so many; those that there are already, up to `most`."""
     from joblib.externals.loky import get_reusable_executor
 
+    global _there
+    # What has fewer parts than there are processes lets none of them go: the next work would wait for new ones to load.
+    _there = count = min(max(least, _there), most)
     with warnings.catch_warnings():
         # Other processes may still be at a part of earlier work that was given up: that this call waits for them is meant.
         warnings.filterwarnings("ignore", "Trying to resize an executor with running jobs", UserWarning)
@@ -341,12 +357,12 @@ def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]
 # Workers are kept between calls, whose problems differ.
 @lru_cache(maxsize=4)
 def _opened(sent: bytes) -> tuple[Callable[[], AbstractContextManager[Any]], Problem]:
-    _leave_stopping_to_the_parent()
+    leave_stopping_to_the_parent()
     opened: tuple[Callable[[], AbstractContextManager[Any]], Problem] = pickle.loads(sent)
     return opened
 
 
-def _leave_stopping_to_the_parent() -> None:
+def leave_stopping_to_the_parent() -> None:
     """Let Ctrl-C, which a terminal sends to all processes, be reported once, by the one that keeps the results."""
     try:
         signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -2,6 +2,7 @@
 
 from functools import partial
 from math import nan
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +19,12 @@ def stop_hits(run: Run, axle: str) -> float:
     # Without a stop there is nothing to hit: 0 would look like a good answer.
     if trace.jounce_at_stop_m is None:
         return nan
-    return float(contacts(trace.stop_force_n > 0.0, run.time_s))
+    hit = trace.stop_force_n > 0.0
+    if hit.ndim == 1:
+        return float(contacts(hit, run.time_s))
+    each: Any = np.array([contacts(lane, run.time_s) for lane in hit.T], float)
+    hits: float = each  # an array (lanes,) of many: `float` is what the type checker is given for both
+    return hits
 
 
 def strap_hits(run: Run, axle: str) -> float:
@@ -85,7 +91,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
     return (
         Measure(
             f"{axle}_stop_hits", f"{label} bump stop hits", "count", "less",
-            partial(stop_hits, axle=axle), separate, "lane",
+            partial(stop_hits, axle=axle), separate, "lanes",
         ),
         Measure(
             f"{axle}_strap_hits", f"{label} limit strap hits", "count", "less",

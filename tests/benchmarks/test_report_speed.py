@@ -14,7 +14,8 @@ import pytest
 import sim
 from sim.cli import main
 from sim.cli.showing import _page
-from sim.show.plots.save import asked, pictures
+from sim.show.asked_plots import asked
+from sim.show.plots.save import pictures
 from sim.show.report.write import MARKER
 
 ROUNDS = 5

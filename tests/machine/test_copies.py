@@ -5,13 +5,14 @@ import subprocess
 import sys
 import threading
 import time
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
 
 from sim import machine
 from sim.machine import copies as module
-from sim.machine.copies import can_split, in_copy
+from sim.machine.copies import can_split, in_copy, promised, shared_out
 from tests.waiting import FOR_EVER_S, PATIENCE_S, until, written
 
 PUSH = Path(__file__).parents[2] / "scenarios" / "push_on_the_bumper.yaml"
@@ -77,6 +78,104 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
     if split:
         with pytest.raises(ChildProcessError):  # it is not left to be waited for
             os.waitpid(int(began.read_text()), os.WNOHANG)
+
+
+def test_a_promised_value_comes_from_elsewhere(split):
+    with promised(lambda: (os.getpid(), "x" * 300_000)) as value:  # more than a pipe holds
+        who, text = value()
+    assert (who != os.getpid()) == split
+    assert text == "x" * 300_000
+
+
+def test_a_promise_that_fails_is_kept_here(split, tmp_path, capfd):
+    tries = tmp_path / "tries"
+
+    def work():
+        with tries.open("a") as out:
+            out.write("x")
+        raise ValueError("no such value")
+
+    with promised(work) as value, pytest.raises(ValueError, match="no such value"):
+        value()
+    assert tries.read_text() == ("xx" if split else "x")
+    assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize("fails", [False, True], ids=["body ends", "body fails"])
+def test_a_promise_that_nobody_asks_for_is_given_up(split, tmp_path, fails):
+    began = tmp_path / "began"
+
+    def work():
+        began.write_text(str(os.getpid()))
+        time.sleep(FOR_EVER_S)
+
+    def body():
+        if split:
+            until(lambda: written(began))
+        if fails:
+            raise ValueError("body")
+
+    with pytest.raises(ValueError, match="body") if fails else nullcontext(), promised(work):
+        body()
+    assert began.exists() == split
+    if split:
+        with pytest.raises(ChildProcessError):
+            os.waitpid(int(began.read_text()), os.WNOHANG)
+
+
+def _noting(file, number, slow_there=False):
+    here = os.getpid()
+
+    def piece():
+        if slow_there and os.getpid() != here:
+            time.sleep(0.2)
+        with file.open("a") as out:
+            out.write(f"{number} {os.getpid()}\n")
+
+    return piece
+
+
+def test_pieces_are_each_done_once(split, tmp_path):
+    file = tmp_path / "who"
+    with shared_out([_noting(file, number) for number in range(50)]) as share:
+        share()
+    lines = [line.split() for line in file.read_text().splitlines()]
+    assert sorted(int(number) for number, _ in lines) == list(range(50))
+
+
+def test_pieces_are_done_in_both_from_both_ends(split, tmp_path):
+    file = tmp_path / "who"
+    with shared_out([_noting(file, number, slow_there=True) for number in range(6)]):
+        if split:
+            until(lambda: written(file))  # the copy has done its first
+    who = dict(line.split() for line in file.read_text().splitlines())
+    assert sorted(who) == list("012345")
+    assert (who["0"] != str(os.getpid())) == split
+    assert who["5"] == str(os.getpid())
+
+
+def test_pieces_of_a_copy_that_fails_are_done_here(split, tmp_path, capfd):
+    file, here = tmp_path / "who", os.getpid()
+
+    def fails_there():
+        if os.getpid() != here:
+            raise OSError(28, "No space left on device")
+        _noting(file, 1)()
+
+    with shared_out([_noting(file, 0), fails_there, _noting(file, 2)]):
+        if split:
+            until(lambda: written(file))
+    # What the copy had done is done again: nobody knows how far it was.
+    assert set(line.split()[0] for line in file.read_text().splitlines()) == set("012")
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_piece_that_fails_everywhere_is_met_here(split):
+    def fails():
+        raise OSError(28, "No space left on device")
+
+    with pytest.raises(OSError, match="No space left"), shared_out([fails]):
+        pass
 
 
 def test_one_core_does_it_by_itself(monkeypatch, tmp_path):

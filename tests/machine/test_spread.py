@@ -6,16 +6,18 @@ import os
 import signal
 import sys
 import time
+from concurrent.futures import Future, wait
 from functools import partial
+from importlib import import_module
 from multiprocessing import Pipe
 from pathlib import Path
 
 import pytest
 
-from sim.cli.tune import _each
+from sim.cli.tuned_folders import _each
 from sim.errors import RunError
 from sim.machine import spread
-from sim.machine.spread import KILLED, KILLED_MOST, Spread, begun
+from sim.machine.spread import IDLE_S, KILLED, KILLED_MOST, Spread, begun
 from tests.waiting import FOR_EVER_S, is_running, until, written
 
 
@@ -91,6 +93,46 @@ def test_an_error_ends_what_others_are_at(tmp_path):
     assert not is_running(int(other.name))
 
 
+class InStep:
+    """A pool of one process that does a part whenever this process does one, and those that it waits for; a problem of the same pace."""
+
+    def __init__(self):
+        self.queue, self.waited = [], 0
+
+    def submit(self, work, sent, parts):
+        self.queue.append((Future(), parts))
+        return self.queue[-1][0]
+
+    def step(self):
+        if self.queue:
+            future, parts = self.queue.pop(0)
+            future.set_result([(number, part) for number, part in parts])
+
+    def solved(self, part):
+        self.step()
+        return part
+
+    def wait(self, pending, timeout, until):
+        if timeout is None:
+            self.waited += 1
+            self.step()
+        return wait(pending, 0.0, until)
+
+    def __getstate__(self):
+        return {}
+
+
+@pytest.mark.parametrize("parts", range(2, 20))
+def test_two_of_one_pace_share_the_parts_evenly(parts, monkeypatch):
+    pool = InStep()
+    monkeypatch.setattr(spread, "processes", lambda *count: pool)
+    monkeypatch.setattr(spread, "wait", pool.wait)
+    with Spread(pool, 2) as of:
+        assert dict(of.each(range(parts))) == dict(enumerate(range(parts)))
+    # Of an odd number one of them does one more, for which this process may wait.
+    assert pool.waited <= parts % 2
+
+
 def test_one_worker_is_this_process():
     with Spread(Slow(), 1) as spread:
         assert {pid for _, (pid, _) in spread.each([1, 2, 3])} == {os.getpid()}
@@ -122,9 +164,9 @@ def test_results_are_written_side_by_side_after_a_search(tmp_path):
     assert all(file.exists() for file in files)
 
 
-def touched_or_killed(file, flag):
-    """Write a file, but be killed over it the first time."""
-    if not flag.exists():
+def touched_or_killed(file, flag, caller):
+    """Write a file, but be killed over it the first time in another process than the caller's."""
+    if os.getpid() != caller and not flag.exists():
         flag.touch()
         os.kill(os.getpid(), signal.SIGKILL)
     file.touch()
@@ -133,8 +175,24 @@ def touched_or_killed(file, flag):
 def test_results_whose_process_is_killed_are_written_again(tmp_path):
     """A search of hours does not end at a picture."""
     files = [tmp_path / str(number) for number in range(5)]
-    _each([partial(touched_or_killed, file, tmp_path / "killed") for file in files], 2)
-    assert all(file.exists() for file in files)
+    _each([partial(touched_or_killed, file, tmp_path / "killed", os.getpid()) for file in files], 2)
+    assert all(file.exists() for file in (*files, tmp_path / "killed"))
+
+
+def noted(file):
+    """Note in a file who is at it, for as long as it takes another to load."""
+    with file.open("a", encoding="utf-8") as out:
+        out.write(f"{os.getpid()}\n")
+    time.sleep(0.1)
+
+
+def test_a_folder_is_begun_by_one_process_only(tmp_path):
+    """Though others may still be loading when this one has nothing left to do."""
+    get_reusable_executor = import_module("joblib.externals.loky").get_reusable_executor
+    get_reusable_executor(max_workers=1, timeout=IDLE_S).shutdown()
+    files = [tmp_path / str(number) for number in range(3)]
+    _each([partial(noted, file) for file in files], 2)
+    assert [len(file.read_text(encoding="utf-8").splitlines()) for file in files] == [1, 1, 1]
 
 
 class Deadly:
@@ -165,10 +223,29 @@ def test_a_pool_that_breaks_while_it_is_resized_is_replaced(monkeypatch, times):
     monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", asked)
     monkeypatch.setattr(sys, "unraisablehook", sys.unraisablehook)
     if times == 1:
-        assert spread._others(1) is given
+        assert spread.processes(1, 1) is given
     else:
         with pytest.raises(OSError, match="handle is closed"):
-            spread._others(1)
+            spread.processes(1, 1)
+
+
+def test_processes_stay_where_there_is_less_to_do_than_there_are_of_them(monkeypatch):
+    """A search asks for a population of six parts, then for one of three; and so on."""
+    asked = []
+
+    def pool(max_workers, timeout):
+        asked.append(max_workers)
+        return get_reusable_executor(max_workers=max_workers, timeout=timeout)
+
+    get_reusable_executor = import_module("joblib.externals.loky").get_reusable_executor
+    monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", pool)
+    monkeypatch.setattr(spread, "_there", 0)
+    with Spread(Slow(), 4) as of:
+        for parts in (2, 8, 3, 8):
+            assert len(dict(of.each(range(parts)))) == parts
+    with Spread(Slow(), 2) as of:  # as many as its own work may have
+        assert len(dict(of.each(range(8)))) == 8
+    assert asked == [1, 3, 3, 3, 1]
 
 
 def test_pipes_of_a_pool_that_broke_go_without_a_word(monkeypatch):

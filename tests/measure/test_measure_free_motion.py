@@ -79,8 +79,8 @@ def test_body_over_axle_is_the_hub_less_its_jounce():
     run = still_run(TIME[:3])
     jounce = run.front.jounce_rest_m + np.array([0.0, 0.05, -0.01])
     run = with_axle(run, "front", jounce_m=jounce, wheel_height_m=np.array([0.0, 0.03, 0.02]))
-    assert body_over_axle(run, "front") == pytest.approx([0.0, -0.02, 0.03])
-    assert body_over_axle(run, "rear") == pytest.approx([0.0, 0.0, 0.0])
+    assert body_over_axle(run, axle="front") == pytest.approx([0.0, -0.02, 0.03])
+    assert body_over_axle(run, axle="rear") == pytest.approx([0.0, 0.0, 0.0])
 
 
 def test_decay_begins_at_release_and_its_largest_excursion_is_positive():

@@ -59,6 +59,12 @@ def test_hits_of_stop_and_strap():
     }  # fmt: skip
 
 
+def test_hits_of_many_at_once_are_those_of_each():
+    each = [during((0.1, 0.2), (0.5, 0.6)), during(), during((0.3, 0.4))]
+    run = with_axle(still_run(TIME), "front", stop_force_n=4e3 * np.array(each, float).T)
+    assert hits.stop_hits(run, "front").tolist() == [2.0, 0.0, 1.0]
+
+
 def test_damper_ends_of_all_sets_count_each_for_itself():
     run = still_run(TIME)
     damper = run.front.dampers["main"]

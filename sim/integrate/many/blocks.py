@@ -16,8 +16,8 @@ from sim.integrate.single import Prepared
 from sim.integrate.status import Flag
 from sim.integrate.traces import Array, AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
-from sim.kernel.curves import cosine, sine
 from sim.kernel.integrate import narrow_block, run_block
+from sim.kernel.swings import sines_and_cosines
 from sim.kernel.watch import upward
 from sim.lower.packed import Packed, Precision, aligned, pack
 from sim.machine.jit import BLOCK
@@ -116,8 +116,8 @@ class Block:
     ) -> None:
         self.ready, self.run, self.count = list(ready), run, len(ready)
         self._rows: dict[int, Array] = {}
-        self._by_lane: dict[int, Array] = {}
-        self._turned: tuple[int, Any] = (-1, None)
+        self._by_lane: dict[tuple[int, int], Array] = {}
+        self._turned: tuple[tuple[int, int], Any] = ((-1, 0), None)
         self._felt: dict[str, Array] = {}
         self._given, self._kind = given, kind
         self.room = Room() if room is None else room
@@ -175,22 +175,23 @@ class Block:
             self._rows[number] = every[:, : self.count]
         return self._rows[number]
 
-    def signal(self, number: int, lanes: slice | int) -> Array:
-        """Return one row of memory over time, (n, lanes) or of one lane (n,)."""
+    def signal(self, number: int, lanes: slice | int, first: int = 0) -> Array:
+        """Return one row of memory over time, (n, lanes) or of one lane (n,); from the sample `first` on."""
         if isinstance(lanes, slice):
-            return self.row(number)[:, lanes]
-        if number not in self._by_lane:
+            return self.row(number)[first:, lanes]
+        if (number, first) not in self._by_lane:
             # Lane after lane: measures of one lane go over it again and again, and else each number lies in another line of the cache.
-            self._by_lane[number] = self._all(number)[:, : self.count].T.astype(np.float64, order="C")
-        lane: Array = self._by_lane[number][lanes]
+            every = self._all(number)[first:, : self.count]
+            self._by_lane[number, first] = every.T.astype(np.float64, order="C")
+        lane: Array = self._by_lane[number, first][lanes]
         return lane
 
-    def _turn(self, lane: int) -> tuple[Array, Array]:
-        """Return sine and cosine of a lane's pitch over time (n,), kept for its other axle."""
-        if self._turned[0] != lane:
-            pitch = self.signal(at.PITCH, lane)
+    def _turn(self, lane: int, first: int) -> tuple[Array, Array]:
+        """Return sine and cosine of a lane's pitch from the sample `first` on, kept for its other axle."""
+        if self._turned[0] != (lane, first):
+            pitch = self.signal(at.PITCH, lane, first)
             small = float(max(-pitch.min(), pitch.max(), 0.0)) <= at.PITCH_LIMIT if pitch.size else False
-            self._turned = lane, _turned(pitch) if small else (np.sin(pitch), np.cos(pitch))
+            self._turned = (lane, first), _turned(pitch) if small else (np.sin(pitch), np.cos(pitch))
         turn: tuple[Array, Array] = self._turned[1]
         return turn
 
@@ -246,7 +247,7 @@ class Block:
         def signal(row: int) -> Callable[[], Array]:
             return lambda: self.signal(row, lanes)
 
-        def hub() -> Array:
+        def hub(first: int = 0) -> Array:
             if not isinstance(lanes, int):
                 return unknown
             setup = ready[0].setup
@@ -256,7 +257,7 @@ class Block:
             # The same formula at rest, so that a hub begins at zero to the last digit.
             stood = (standing[row : row + 1] for row in rows)
             rest = standing[at.PITCH : at.PITCH + 1]
-            moved = heights_at(setup, name, self._turn(lanes), *(self.signal(row, lanes) for row in rows))
+            moved = heights_at(setup, name, self._turn(lanes, first), *(self.signal(row, lanes, first) for row in rows))
             return moved - heights_at(setup, name, (np.sin(rest), np.cos(rest)), *stood)
 
         def each(values: list[Any]) -> Any:
@@ -270,15 +271,15 @@ class Block:
             "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
             "stop_force_n": signal(scratch + at.STOP),
             "wind_up_rad": lambda: PINION_UP[name] * self.signal(at.WIND_UP + 2 * index, lanes), "wheel_height_m": hub,
-            "jounce_at_strap_m": straps,
+            "jounce_at_strap_m": straps, "dampers": lambda: {key: self._damper(name, key, lanes) for key in parts[0].dampers},
         }  # fmt: skip
-        return AxleOnDemand(
+        return _AxleInLane(
+            lambda first: hub(first) - (self.signal(at.JOUNCE + 2 * index, lanes, first) - standing[at.JOUNCE + 2 * index]),
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
             tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
-            dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
         )  # fmt: skip
 
     def _damper(self, axle: str, name: str, lanes: slice | int) -> DamperTrace:
@@ -338,10 +339,23 @@ class Block:
         )  # fmt: skip
 
 
+class _AxleInLane(AxleOnDemand):
+    """An axle in a block; what is asked of a part of the run is worked out for that part alone."""
+
+    def __init__(self, rise: Callable[[int], Array], later: Later, **known: Any) -> None:
+        super().__init__(later, _rise=rise, **known)
+
+    def body_rise_m(self, first: int = 0) -> Array:
+        """Return how far the body is above where it stood over the axle, from a sample on (n - first,) [m]."""
+        rise: Array = self.__dict__["_rise"](first)
+        return rise
+
+
 def _turned(pitch: Array) -> tuple[Array, Array]:
-    """Return sine and cosine of pitches (n,) [rad] that are within `layout.PITCH_LIMIT`, as the kernel has them: a third of the time."""
-    as_written: Any = getattr(sine, "py_func", sine), getattr(cosine, "py_func", cosine)
-    return as_written[0](pitch), as_written[1](pitch)
+    """Return sine and cosine of pitches (n,) [rad] that are within `layout.PITCH_LIMIT`, as the kernel has them."""
+    sines, cosines = np.empty(pitch.size), np.empty(pitch.size)
+    sines_and_cosines(pitch, sines, cosines)
+    return sines, cosines
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:

@@ -118,8 +118,8 @@ def _rolled(points: Pieces, grid: Array, radius_m: float) -> Hermite:
 def _joined(points: Pieces) -> Hermite:
     """Return the road itself as a curve, with slopes by second-order differences in each piece."""
     slope = np.empty_like(points.z)
-    for first, last in zip(np.unique(points.first), np.unique(points.last), strict=True):
-        part = slice(first, last + 1)
+    for first in np.flatnonzero(points.first == np.arange(points.first.size)):
+        part = slice(first, points.last[first] + 1)
         # Piece by piece: a difference across an edge would be the slope of neither side.
         slope[part] = np.gradient(points.z[part], points.x[part], edge_order=2)
     return Hermite(points.x, points.z, slope)

@@ -86,6 +86,6 @@ def pieces(road: Road, before_m: float, after_m: float, spacing_m: float) -> Pie
 def _cuts(road: Road, before_m: float, after_m: float) -> Array:
     """Return the ends of all pieces, rising."""
     inner = [0.0, *road.edges(), road.length_m]  # a course may step up at its ends, from the level before and after it
-    places = np.unique(np.array([-before_m, *inner, road.length_m + after_m]))
+    places = np.sort([-before_m, *inner, road.length_m + after_m])
     # Edges of two shapes laid end to end differ by rounding: between them would be a piece of nothing.
     return places[np.concatenate(([True], np.diff(places) > SAME_PLACE_M))]

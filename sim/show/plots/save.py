@@ -5,8 +5,8 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from sim.describe.plot_names import usual
 from sim.measure.comparison import Comparison
+from sim.show.asked_plots import asked
 from sim.show.plots import PLOTS
 from sim.show.plots.style import PNG_DPI, drawing
 
@@ -33,15 +33,6 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
         for name in asked(comparison) if names is None else names:
             files += saved(PLOTS[name](comparison), folder / name)
     return files
-
-
-def asked(comparison: Comparison) -> list[str]:
-    """Return the names of the plots that the scenario asks for, else the usual ones of its run."""
-    # An empty list is an answer too: no plots.
-    if comparison.scenario.show is not None:
-        return list(comparison.scenario.show)
-    runs = comparison.runs.values()
-    return usual(any(run.drive is not None for run in runs), any(run.speed_m_per_s > 0.0 for run in runs))
 
 
 def saved(figure: Figure, stem: Path) -> list[Path]:

@@ -1,8 +1,8 @@
 """What may move: from a place between its ends to a set-up, and back to what a person would write."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
@@ -130,7 +130,7 @@ def _crossed(move: Move) -> InputError:
 
 def _writable(start: Vehicle, path: str, move: Move) -> None:
     """Refuse to move what could not be written down again."""
-    whole = _law_above(path)
+    whole = law_above(path)
     law = value_at(start, whole) if whole is not None else None
     if not isinstance(law, DamperLaw):
         return
@@ -196,6 +196,20 @@ def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) ->
         If they do not go together.
     """
     every = [path for one in moves for path in one.move.paths]
+
+    def put(setup: Vehicle, laws: dict[str, Any], numbers: dict[str, Any]) -> Vehicle:
+        return _put(with_values(setup, laws), numbers, every)
+
+    return moved_by(put, vehicle, moves, values)
+
+
+Whole = TypeVar("Whole")
+
+
+def moved_by(
+    put: Callable[[Whole, dict[str, Any], dict[str, Any]], Whole], whole: Whole, moves: Sequence[Moving], values: Sequence[float]
+) -> Whole:  # fmt: skip
+    """Return a set-up, or parts of one by name, with every move at its value, where `put` puts in laws and numbers by their paths."""
     numbers: dict[str, Any] = {}
     laws: dict[str, Any] = {}
     for one, value in zip(moves, values, strict=True):
@@ -204,13 +218,13 @@ def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) ->
         if any(_within(a, b) for a in paths for b in numbers) or any(
             _within(a, b) and a != b for a in paths for b in laws
         ):
-            vehicle, numbers, laws = _put(with_values(vehicle, laws), numbers, every), {}, {}
-        changes = _numbers(vehicle, one, value)
+            whole, numbers, laws = put(whole, laws, numbers), {}, {}
+        changes = _numbers(whole, one, value)
         if changes is None:
-            laws |= _laws(vehicle, laws, one, value)
+            laws |= _laws(whole, laws, one, value)
         else:
             numbers |= changes
-    return _put(with_values(vehicle, laws), numbers, every)
+    return put(whole, laws, numbers)
 
 
 def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
@@ -282,22 +296,22 @@ def _put(vehicle: Vehicle, changes: dict[str, Any], every: Sequence[str]) -> Veh
     return with_together(vehicle, changes | followers(vehicle, changes, every)) if changes else vehicle
 
 
-def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | None:
+def _numbers(whole: Any, one: Moving, value: float) -> dict[str, Any] | None:
     """Return the numbers that a move puts in by path, None if it makes a law anew."""
     move = one.move
     if isinstance(move, ValueMove):
         return dict.fromkeys(move.paths, int(value) if one.whole else value)
     if isinstance(move, ScaleMove):
-        parts = {path: value_at(vehicle, path) for path in move.paths}
+        parts = {path: value_at(whole, path) for path in move.paths}
         # With a law among them all go in as laws do, since what is scaled together is put in together.
         if not any(isinstance(part, DamperLaw) for part in parts.values()):
             return {path: part * value for path, part in parts.items()}
     return None
 
 
-def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> dict[str, Any]:
+def _laws(whole: Any, laws: dict[str, Any], one: Moving, value: float) -> dict[str, Any]:
     """Return laws made anew by a move, out of those that are to be put in, or else are there."""
-    parts = {path: laws[path] if path in laws else value_at(vehicle, path) for path in one.move.paths}
+    parts = {path: laws[path] if path in laws else value_at(whole, path) for path in one.move.paths}
     if isinstance(one.move, ScaleMove):
         return {p: part.scaled(value) if isinstance(part, DamperLaw) else part * value for p, part in parts.items()}
     return {path: with_split(part, value) for path, part in parts.items()}
@@ -315,30 +329,13 @@ def with_split(law: DamperLaw, ratio: float) -> DamperLaw:
     return law.sided(whole / (1.0 + ratio) / max(bump, 1e-9), whole * ratio / (1.0 + ratio) / max(rebound, 1e-9))
 
 
-def scattered(vehicle: Vehicle, factors: Sequence[float]) -> Vehicle:
-    """Return a set-up whose damper sets came out with other forces: two factors a set, bump and rebound, in the file's order."""
-    places = damper_sets(vehicle)
-    values = {
-        f"{axle}.dampers.{name}.valving": dict(vehicle.axles)[axle]
-        .dampers[name]
-        .valving.sided(*factors[2 * n : 2 * n + 2])
-        for n, (axle, name) in enumerate(places)
-    }
-    return with_values(vehicle, values)
-
-
-def damper_sets(vehicle: Vehicle) -> list[tuple[str, str]]:
-    """Return axle and name of every damper set."""
-    return [(axle, name) for axle, part in vehicle.axles for name in part.dampers]
-
-
 def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: int = 4) -> dict[str, Any]:
     """Return what turns the starting set-up into the moved one, as a person would write it: laws whole, values rounded."""
     written: dict[str, Any] = {}
     every = [path for one in moves for path in one.move.paths]
     for paths in (*(one.move.paths for one in moves), followed(start, every)):
         for path in paths:
-            whole = _law_above(path)
+            whole = law_above(path)
             if whole is not None:
                 written[whole] = as_written(value_at(made, whole), digits)
             else:
@@ -348,7 +345,8 @@ def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: i
     return written
 
 
-def _law_above(path: str) -> str | None:
+def law_above(path: str) -> str | None:
+    """Return the path of the damper's law that a path leads to or into, None if it leads elsewhere."""
     places = path.split(".")
     return ".".join(places[: places.index("valving") + 1]) if "valving" in places else None
 

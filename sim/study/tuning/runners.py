@@ -5,9 +5,11 @@ from typing import Protocol, cast
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun, Track
+from sim.describe.valved import Valved
 from sim.errors import JounceError
 from sim.integrate.driven import driven_once
 from sim.integrate.many.blocks import Block
+from sim.integrate.many.ready import whole
 from sim.integrate.single import prepared
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
@@ -43,7 +45,7 @@ class Runner(Protocol):
             If the set-up cannot be run.
         """
 
-    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+    def outcomes(self, vehicles: Sequence[Vehicle | Valved]) -> list[Outcome]:
         """Return what came of set-ups; one that cannot be run says why."""
 
 
@@ -79,7 +81,7 @@ class SideBySide:
         # A block that is laid out but not run knows what it could measure.
         return measures_for(Block([prepared(vehicle, self.run)], self.run, None).whole())
 
-    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+    def outcomes(self, vehicles: Sequence[Vehicle | Valved]) -> list[Outcome]:
         """Return what came of set-ups."""
         return self._blocks.outcomes(vehicles)
 
@@ -97,9 +99,9 @@ class Driving:
         """Return what can be asked of this run, which must be driven to know it."""
         return measures_for(driven_once(vehicle, self.run))
 
-    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+    def outcomes(self, vehicles: Sequence[Vehicle | Valved]) -> list[Outcome]:
         """Return what came of set-ups."""
-        return [self._outcome(vehicle) for vehicle in vehicles]
+        return [self._outcome(whole(vehicle)) for vehicle in vehicles]
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:

@@ -8,7 +8,8 @@ import numpy.typing as npt
 
 from sim.integrate.traces import Array
 from sim.study.tuning.judge import Judge
-from sim.study.tuning.moves import Moving, damper_sets
+from sim.study.tuning.moves import Moving
+from sim.study.tuning.revalved import damper_sets
 from sim.study.tuning.search import Search, reachable
 from sim.study.tuning.trials import Trial, Tried
 

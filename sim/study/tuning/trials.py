@@ -8,14 +8,17 @@ from typing import Any
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.valved import Valved
 from sim.errors import JounceError
+from sim.integrate.many.ready import whole
 from sim.integrate.status import Flag, in_words
 from sim.integrate.traces import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.spread import Spread
 from sim.measure.rest_band import RestBand
 from sim.study.tuning.fitting import rooms
-from sim.study.tuning.moves import Moving, moved, scattered
+from sim.study.tuning.moves import Moving, moved
+from sim.study.tuning.revalved import Made, Revalving, scattered
 from sim.study.tuning.runners import Runner, runner
 
 INVALID_M = 1.0
@@ -102,10 +105,11 @@ class Trials:
         self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
         self.precision: PrecisionName = precision
         self._runners: list[Runner] = []
+        self._revalvings: dict[tuple[int, str], Revalving] = {}
 
     def __getstate__(self) -> dict[str, Any]:
         # Every worker makes its own: roads and known set-ups are large.
-        return {**self.__dict__, "_runners": []}
+        return {**self.__dict__, "_runners": [], "_revalvings": {}}
 
     @property
     def runners(self) -> list[Runner]:
@@ -120,12 +124,12 @@ class Trials:
     def solved(self, part: "Part") -> list["InCase"]:
         """Return what came of trials in one case."""
         number, trials = part
-        setups, running = self.cases[number][1], self.runners[number]
+        running = self.runners[number]
         in_case: list[InCase] = [([nan] * len(self.measures), INVALID_M, "", "")] * len(trials)
-        vehicles = {}
+        vehicles: dict[int, Vehicle | Valved] = {}
         for place, trial in enumerate(trials):
             try:
-                vehicles[place] = self.vehicle(trial, setups)
+                vehicles[place] = self._setup(number, trial)
             except JounceError as error:
                 in_case[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0], ""
         for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
@@ -135,10 +139,27 @@ class Trials:
                 in_case[place] = nothing, INVALID_M, outcome.invalid, in_words(outcome.flags)
             else:
                 # Room depends on no run: the first case has it, and nan in the others breaks none.
-                values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
+                values = outcome.values | (rooms(whole(vehicles[place]), self.measures) if number == 0 else {})
                 measured = [values.get(name, nan) for name in self.measures]
                 in_case[place] = measured, past(outcome.flags), "", in_words(outcome.flags)
         return in_case
+
+    def _setup(self, number: int, trial: Trial) -> Vehicle | Valved:
+        """Return the set-up of a trial in a case, not put together where nothing but dampers' laws moves.
+
+        Raises
+        ------
+        InputError
+            If its values do not go together.
+        """
+        setups = self.cases[number][1]
+        if (number, trial.setup) not in self._revalvings:
+            made = Made(setups[trial.setup], self.moves)
+            # Mostly cases differ in loads and runs: the laws of a trial are made for one and taken for all.
+            known = (one.made for one in self._revalvings.values() if one.made.words == made.words)
+            self._revalvings[number, trial.setup] = Revalving(setups[trial.setup], next(known, made))
+        setup = self._revalvings[number, trial.setup].setup(trial.values, trial.scatter)
+        return self.vehicle(trial, setups) if setup is None else setup
 
     def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
         """Return the set-up of a trial in one case.

@@ -20,9 +20,11 @@ from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.dampers.tube import Tube
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.track import Drive, Track
+from sim.describe.valved import Valved
 from sim.errors import JounceError, RunError
 from sim.integrate.channels import trace_flags
 from sim.integrate.given import STEP_S
+from sim.integrate.many.ready import whole
 from sim.integrate.status import Flag, once
 from sim.integrate.traces import Array
 from sim.lower.guard import fastest_rate, substeps
@@ -82,9 +84,9 @@ class Warming:
             if one.name.endswith(HEAT)
         )  # fmt: skip
 
-    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+    def outcomes(self, vehicles: Sequence[Vehicle | Valved]) -> list[Outcome]:
         """Return what came of set-ups, one after the other."""
-        return [self._outcome(vehicle) for vehicle in vehicles]
+        return [self._outcome(whole(vehicle)) for vehicle in vehicles]
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:

@@ -92,6 +92,20 @@ def test_what_a_block_was_not_told_to_watch_it_gives_all_the_same(scenario, kind
     assert all(np.array_equal(few.row(row), fresh.row(row)) for row in at.WATCHED)
 
 
+def test_what_follows_a_sample_is_that_part_of_the_whole(scenario):
+    """The body over an axle after its release alone, and all of it from the start."""
+    ready = [prepared(vehicle, PUSH) for vehicle in valved(scenario.setups["two front"], 3)]
+    given = Track(PUSH, [])._road(ready[0])
+    late, every = (Block(ready, PUSH, given) for _ in range(2))
+    first = 1200
+    for lane in (2, 0):
+        for (_, one), (_, other) in zip(late.lane(lane).axles, every.lane(lane).axles, strict=True):
+            after, whole = one.body_rise_m(first), other.body_rise_m()
+            assert np.array_equal(after, whole[first:])
+            assert np.array_equal(whole, other.wheel_height_m - (other.jounce_m - other.jounce_rest_m))
+            assert np.ptp(after) > 1e-3
+
+
 def test_what_was_asked_of_a_block_is_what_the_next_one_writes(scenario):
     vehicles = valved(scenario.setups["two front"], 5)
     names = ["front_tyre_load_variation", "ride_wk_driver", "front_body_settling_time"]

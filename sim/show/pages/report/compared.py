@@ -49,7 +49,11 @@ NO_ROOM = "This page has no sliders: its course is longer than a page has room f
 
 
 def report(
-    comparison: Comparison, command: str, record: Mapping[str, Any], doubt: Doubt | None
+    comparison: Comparison,
+    command: str,
+    record: Mapping[str, Any],
+    doubt: Doubt | None,
+    packed: Callable[[], str | None] | None = None,
 ) -> Callable[[Sequence[Path]], Report]:
     """Return the report of a comparison, to be given its pictures: all the rest of it is done while these are drawn.
 
@@ -62,6 +66,8 @@ def report(
         The record that lies beside it, of which versions and sources are taken.
     doubt : Doubt or None
         What the numbers in doubt leave open (`doubt.py`); None where nobody asked.
+    packed : callable, optional
+        Returns what the page runs again by itself, where somebody has packed it meanwhile (`simulated.py`).
 
     Returns
     -------
@@ -82,8 +88,8 @@ def report(
     sections.append(_figures(comparison, own))
     if comparison.placed:
         sections.append(_usual(comparison, own))
-    if (tried := simulated(comparison.runs, own)) is not None:
-        sections.append(tried)
+    if (simulator := simulated(comparison.runs, own, packed)) is not None:
+        sections.append(simulator)
     else:
         sections.append(Words("Try other settings", [NO_ROOM]))
     after: list[Section] = [*assumed_words(doubt, run.vehicle)]

@@ -2,8 +2,10 @@
 
 import base64
 import zlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
 from sim.describe.shown import SHOWN
 from sim.integrate.result import Run
 from sim.show.looks import Look
@@ -27,7 +29,14 @@ LEAVES_OUT = (
 """What is not as in the rest of the report, said in the page."""
 
 
-def simulated(runs: Mapping[str, Run], looks: Mapping[str, Look]) -> Simulator | None:
+def packed(setups: Mapping[str, Vehicle], run: AnyRun) -> str | None:
+    """Return what a page needs to run set-ups again by itself; None where it cannot, or has no room for it."""
+    return simulator(setups, run)
+
+
+def simulated(
+    runs: Mapping[str, Run], looks: Mapping[str, Look], meanwhile: Callable[[], str | None] | None = None
+) -> Simulator | None:
     """Return the section; None where a page cannot run it: hours of track, or more than a page has room for.
 
     Parameters
@@ -36,8 +45,11 @@ def simulated(runs: Mapping[str, Run], looks: Mapping[str, Look]) -> Simulator |
         By set-up.
     looks : mapping of str to Look
         How each is drawn in the plots.
+    meanwhile : callable, optional
+        Returns what `packed` does of their vehicles and their run, where somebody has done it meanwhile.
     """
-    text = simulator({name: run.vehicle for name, run in runs.items()}, next(iter(runs.values())).run)
+    first = next(iter(runs.values()))
+    text = packed({name: run.vehicle for name, run in runs.items()}, first.run) if meanwhile is None else meanwhile()
     if text is None:
         return None
     code = base64.b64encode(zlib.compress((STATIC / "kernel.wasm").read_bytes(), 9)).decode("ascii")

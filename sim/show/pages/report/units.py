@@ -15,36 +15,44 @@ SPAN = rf"{NUMBER}(?: (?:to|and|or) {NUMBER})*"
 
 
 @cache
-def _pairs() -> re.Pattern[str]:
-    """Return what finds `63.5 mm (2.50 in)` and `[mm (in)]` of every pair of units that the trade has, in escaped text."""
+def _pairs() -> frozenset[tuple[str, str]]:
+    """Return every pair of units that the trade has, metric and inch, as escaped text has them."""
     units = {(rows[0][1], rows[1][1]) for rows in SHOWN.values() if len(rows) > 1}
     # As files have it: kg m^2 for kg m².
     units |= {(metric.replace("²", "^2"), inch) for metric, inch in units}
     # What files have and tables do not: kN s/m, kN/mm.
     written = [unit for si in WRITTEN_AS for unit in USUAL[si] if not IN_INCH_UNITS.match(unit)]
     units |= {(unit, other[1]) for unit in written if (other := other_unit(unit)) is not None}
-    # The longest first, or `m` would be found in `m/s`.
-    one_of = "|".join(
-        rf"(?:{SPAN} {re.escape(str(escape(metric)))} \({SPAN} {re.escape(str(escape(inch)))}\))"
-        rf"|(?:\[{re.escape(str(escape(metric)))} \({re.escape(str(escape(inch)))}\)\])"
-        for metric, inch in sorted(units, key=lambda pair: -len(pair[0]))
+    return frozenset((str(escape(metric)), str(escape(inch))) for metric, inch in units)
+
+
+@cache
+def _both() -> re.Pattern[str]:
+    """Return what finds `63.5 mm (2.50 in)` and `[mm (in)]` in escaped text, of any two units: which belong together is asked of a match.
+
+    One pattern with every pair would have the figures in it a hundred times, and takes as long to compile as a run.
+    """
+    metric, inch = ("|".join(map(re.escape, sorted(one))) for one in zip(*_pairs(), strict=True))
+    return re.compile(
+        rf"(?P<value>{SPAN}) (?P<unit>{metric}) \((?P<inch_value>{SPAN}) (?P<inch_unit>{inch})\)"
+        rf"|\[(?P<head>{metric}) \((?P<inch_head>{inch})\)\]"
     )
-    return re.compile(one_of)
 
 
 def in_both(text: object) -> Markup:
     """Return a text, escaped, with every pair of a metric and an inch figure marked."""
 
     def marked(match: re.Match[str]) -> str:
-        words = match.group()
-        if words.startswith("["):
-            metric, inch = words[1:-2].split(" (")
+        units = (match["head"] or match["unit"], match["inch_head"] or match["inch_unit"])
+        if units not in _pairs():
+            return match.group()
+        metric, inch = units
+        if match["head"]:
             return f"[{_marked(metric, inch)}]"
-        metric, inch = words[:-1].split(" (")
-        return _marked(metric, inch)
+        return _marked(f"{match['value']} {metric}", f"{match['inch_value']} {inch}")
 
     # Found in escaped text, so that no name can bring tags of its own.
-    return Markup(_pairs().sub(marked, str(escape(text))))
+    return Markup(_both().sub(marked, str(escape(text))))
 
 
 def _marked(metric: str, inch: str) -> str:
