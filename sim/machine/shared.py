@@ -40,7 +40,9 @@ class Shared:
 
     folder: Path
 
-    def get(self, series: str, number: int, make: Callable[[int], Array], ahead: int = AHEAD) -> Array:
+    def get(
+        self, series: str, number: int, shape: tuple[int, ...], make: Callable[[int], Array], ahead: int = AHEAD
+    ) -> Array:
         """Return the array of a number.
 
         Parameters
@@ -48,20 +50,22 @@ class Shared:
         series : str
             Name of its file without the number: says all that the arrays depend on but their number.
         number : int
+        shape : tuple of int
+            Of all arrays of the series.
         make : callable
-            Works out the array of any number of the series; all are of one shape.
+            Works out the array of any number of the series.
         ahead : int
             How many of the numbers that follow will be wanted too.
         """
         if machine.PLAIN:
             return make(number)
-        known = self._read(series, number)
+        known = self._read(series, number, shape)
         if known is None and not self._is_full() and not self._begun(series, number):
             # Another process is at it.
             other = next((n for n in range(number + 1, number + 1 + ahead) if self._begun(series, n)), None)
             if other is not None:
                 self._write(series, other, make(other))
-                known = self._read(series, number)
+                known = self._read(series, number, shape)
         if known is None:
             known = make(number)
             if not self._is_full():
@@ -80,12 +84,10 @@ class Shared:
             return False
         return True
 
-    def _read(self, series: str, number: int) -> Array | None:
+    def _read(self, series: str, number: int, shape: tuple[int, ...]) -> Array | None:
         try:
-            with self._place(series, number).open("rb") as file:
-                array: Array = np.load(file, allow_pickle=False)
-                return array
-        except (OSError, ValueError, EOFError):  # none, an empty one, or a disk that fails
+            return np.fromfile(self._place(series, number)).reshape(shape)
+        except (OSError, ValueError):  # none, an empty one, or a disk that fails
             return None
 
     def _write(self, series: str, number: int, array: Array) -> None:
@@ -93,7 +95,7 @@ class Shared:
         # Whoever cannot read it works it out.
         with suppress(OSError):
             with new.open("xb") as file:
-                np.save(file, array, allow_pickle=False)
+                array.tofile(file)
             new.replace(self._place(series, number))  # in one step: nobody ever reads half an array
             with (self.folder / COUNT).open("ab") as count:
                 count.write(bytes(array.nbytes // UNIT + 1))

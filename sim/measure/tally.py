@@ -6,6 +6,7 @@ from math import inf, nan, sqrt
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, AxleTrace
@@ -92,9 +93,9 @@ class AxleTally:
         self.jounce_most = max(self.jounce_most, float(jounce.max()))
         self.jounce_least = min(self.jounce_least, float(jounce.min()))
         # With the shared sample: a contact that begins at the seam is seen, one that goes on does not begin anew.
-        self.stop_hits += contacts(trace.stop_force_n > 0.0, time_s)
+        self.stop_hits += _begun(trace.stop_force_n > 0.0, time_s)
         for damper in trace.dampers.values():
-            self.damper_end_hits += contacts(collapsed(damper), time_s) + contacts(extended(damper), time_s)
+            self.damper_end_hits += _begun(collapsed(damper), time_s) + _begun(extended(damper), time_s)
         if trace.jounce_at_stop_m is not None:
             self.left_to_stop = trace.jounce_at_stop_m - self.jounce_most
         # The last extreme and the way it was going, from which the next piece goes on.
@@ -112,6 +113,11 @@ class AxleTally:
         if self._memory is not None:
             with points.open("ab") as file:
                 self._memory[:1].tofile(file)
+
+
+def _begun(touching: npt.NDArray[np.bool_], time_s: Array) -> int:
+    # In most pieces nothing touches.
+    return contacts(touching, time_s) if touching.any() else 0
 
 
 @dataclass

@@ -258,11 +258,12 @@ class _Felt:
     def __call__(self, number: int) -> tuple[Array, Array]:
         """Return heights [m] and rates [m/s] (2, steps), front axle first, counted from where the lap begins."""
         if self._first is None:
-            self._first = self._known("first", 0, partial(self._worked_out, here=[(0, self._steps)]), 0)
+            self._first = self._known("first", 0, self._steps, partial(self._worked_out, here=[(0, self._steps)]), 0)
         felt = self._first
         if number and self._anew:
             felt = felt.copy()
-            parts = self._known("anew", number, partial(self._worked_out, here=self._anew))
+            another = sum(after - first for first, after in self._anew)
+            parts = self._known("anew", number, another, partial(self._worked_out, here=self._anew))
             at = 0
             for first, after in self._anew:
                 felt[..., first:after] = parts[..., at : at + after - first]
@@ -270,8 +271,10 @@ class _Felt:
         heights, rates = felt
         return heights, rates
 
-    def _known(self, of: str, number: int, make: Callable[[int], Array], ahead: int = AHEAD) -> Array:
-        return make(number) if self._shared is None else self._shared.get(f"{self._name}-{of}", number, make, ahead)
+    def _known(self, of: str, number: int, count: int, make: Callable[[int], Array], ahead: int = AHEAD) -> Array:
+        if self._shared is None:
+            return make(number)
+        return self._shared.get(f"{self._name}-{of}", number, (2, 2, count), make, ahead)
 
     def _drawn_anew(self) -> NDArray[np.bool_]:
         """Return at which steps (steps,) any axle feels something that is another one in each lap."""
