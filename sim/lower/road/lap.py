@@ -73,14 +73,14 @@ class Lap:
         return height
 
     def _heights(self, places: Array) -> tuple[Array]:
+        ends = (places.min(), places.max()) if places.size else (0.0, 0.0)
+        first, last = (floor(end / self.period_m) for end in ends)
+        if first == last:  # mostly, of some thousand neighbours
+            return (self._course(first).height(places - first * self.period_m) + first * self.rise_m,)
         laps = np.floor(places / self.period_m)
         if not self.drawn:
             return (self.course.height(places - laps * self.period_m) + laps * self.rise_m,)
         height = laps * self.rise_m
-        first, last = (int(laps.min()), int(laps.max())) if laps.size else (0, -1)
-        if first == last:  # mostly, of some thousand neighbours
-            height += self._course(first).height(places - first * self.period_m)
-            return (height,)
         for lap in range(first, last + 1):
             here = laps == lap
             height[here] += self._course(lap).height(places[here] - lap * self.period_m)
