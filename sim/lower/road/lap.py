@@ -171,6 +171,8 @@ class Circuit:
             self._laps[number] = self._sampled(number)
             while len(self._laps) > LAPS_KEPT:
                 self._laps.popitem(last=False)
+        # The one that was asked for longest ago goes first: the next piece asks for the other one.
+        self._laps.move_to_end(number)
         return self._laps[number]
 
     def cut(self, first_step: int, steps: int, beside: int = 0) -> tuple[Array, Array]:

@@ -6,6 +6,7 @@ import pytest
 from sim.describe.roads.course import Course
 from sim.describe.roads.laid import seed_of
 from sim.errors import RunError
+from sim.lower.road import lap
 from sim.lower.road.contact import contact_profile
 from sim.lower.road.lap import FADE_S, Lap, circuit
 from sim.lower.road.sampling import sample
@@ -86,6 +87,18 @@ def test_pieces_are_the_whole():
     for first, count in ((0, 700), (700, 5000), (5700, 3300)):
         for part, every in zip(road.cut(first, count), whole, strict=True):
             assert np.array_equal(part, every[:, first : first + count + 1])
+
+
+@pytest.mark.parametrize("beside", [0, 150])
+def test_no_lap_is_rolled_over_twice(beside, monkeypatch):
+    """Pieces that follow one another, each with some road on both sides, whatever their phase on the laps."""
+    found = []
+    whole = lap._Felt.__call__
+    monkeypatch.setattr(lap._Felt, "__call__", lambda felt, number: found.append(number) or whole(felt, number))
+    road = lapped(4.0)
+    for first in range(0, 40_000, 1500):
+        road.cut(first, 1500, beside)
+    assert len(found) == len(set(found)) >= 40_000 // road.steps
 
 
 def test_begins_level_and_its_rates_are_those_of_its_heights():
