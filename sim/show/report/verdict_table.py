@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from sim.measure.measure import Block, Measure
 from sim.measure.noticed import NOTICED
 from sim.measure.verdict import Verdict
-from sim.show.report.verdict_words import Naming, listed, open_figures, phrase, quoted
+from sim.show.report.verdict_words import Naming, free_of, listed, open_figures, phrase, quoted
 
 
 def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
@@ -27,8 +27,13 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return part.outcome, ""
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
-        return "by the load" if other.load else "better and worse", ", ".join(phrase(one) for one in two if one)
+        free = [free_of(other.cures)] if block == "travel" and other.cures and not two[0] else []
+        return "by the load" if other.load else "better and worse", ", ".join(
+            [*free, *(phrase(one) for one in two if one)]
+        )
     change = part.leading(part.outcome)
+    if change is None and other.cures:
+        return f"{part.size} {part.outcome}", free_of(other.cures)
     if other.load:
         return "by the load", phrase(change) if change else ""
     # How much is not known where the band is not: the word has no size.
