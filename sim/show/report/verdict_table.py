@@ -14,6 +14,8 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return "reference", ""
     other = verdict.others[setup]
     part = other.parts.get(block)
+    # That metal no longer meets metal comes before any figure.
+    free = [free_of(other.cures)] if block == "travel" and other.cures else []
     if part is None or part.outcome == "not known":
         return "not known", ""
     if other.reference in other.coincides:
@@ -27,18 +29,15 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return part.outcome, ""
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
-        free = [free_of(other.cures)] if block == "travel" and other.cures and not two[0] else []
         return "by the load" if other.load else "better and worse", ", ".join(
             [*free, *(phrase(one) for one in two if one)]
         )
     change = part.leading(part.outcome)
-    if change is None and other.cures:
-        return f"{part.size} {part.outcome}", free_of(other.cures)
     if other.load:
         return "by the load", phrase(change) if change else ""
     # How much is not known where the band is not: the word has no size.
     sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
-    return sized, phrase(change) if change else ""
+    return sized, ", ".join([*free, *([phrase(change)] if change else [])])
 
 
 def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:

@@ -14,7 +14,7 @@ from sim.measure.verdict import carrying, changed, part_of, verdict
 from sim.show.report.brief import brief
 from sim.show.report.verdict_table import cell, coinciding
 from sim.show.report.verdict_words import headline
-from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared, driven
+from tests.measure.verdicts import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared, driven
 
 
 def title(others, doubt=None, **more):
