@@ -371,10 +371,10 @@ def recorded(doubted: Doubted, measures: Sequence[str]) -> dict[str, Any]:
         "reference": doubted.reference,
         "numbers in doubt": {
             f"{one.path}: {one.what.doubt.written}": {
-                "central value": in_the_unit_of(one.what.doubt.written, one.what.value),
+                "central value": in_the_unit_of(one.what.doubt.written, one.what.value, one.what.doubt.si),
                 "distribution": "normal, 95 % within its ends" if one.what.doubt.shape == "normal" else "every value alike",
-                "low": in_the_unit_of(one.what.doubt.written, one.what.doubt.low),
-                "high": in_the_unit_of(one.what.doubt.written, one.what.doubt.high),
+                "low": in_the_unit_of(one.what.doubt.written, one.what.doubt.low, one.what.doubt.si),
+                "high": in_the_unit_of(one.what.doubt.written, one.what.doubt.high, one.what.doubt.si),
                 "set-ups": list(one.setups),
             }
             for one in doubted.unknowns
