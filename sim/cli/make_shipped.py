@@ -26,6 +26,7 @@ COMMANDS = (
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1"),
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--precision", "double"),
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--measure", "front_tyre_load_variation"),
+    ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--measure", "front_body_cycles"),
     ("endure", "two_or_four_heat.yaml", "--workers", "1", "--setup", "two front"),
     ("road", "courses/upper_track.yaml"),
 )  # fmt: skip

@@ -7,15 +7,14 @@ own beside bounce and pitch.
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, partial
-from itertools import pairwise
 from typing import Any
 from weakref import ref
 
 import numpy as np
-import numpy.typing as npt
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array
+from sim.kernel.swings import excursions, stays_outside, turns_of
 from sim.measure.signals import AXLES, axle_of
 
 BAND = 0.05
@@ -121,11 +120,9 @@ class Decay:
         return {}
 
     def _last_outside(self, edge: float) -> int | None:
-        outside, stays = _stays(self.x, self.away, edge)
-        last = int(outside[-1])
-        turns = _farthest(self.away, outside, stays[-3:])
+        turns, last = _stays(self.x, edge)
         # Without a second lobe it has crept back, and no half swing has to be waited for.
-        half_swing = float(np.diff(self.time_s[turns])[0]) if len(turns) > 1 else 0.0
+        half_swing = float(self.time_s[turns[-1]] - self.time_s[turns[-2]]) if len(turns) > 1 else 0.0
         inside = float(self.time_s[-1] - self.time_s[last])
         return None if last == self.x.size - 1 or inside < half_swing else last
 
@@ -154,17 +151,16 @@ def _decay_of(run: Run, signal: Signal) -> Decay | None:
     # a release on a sample is that sample, rounding or not
     first = int(np.searchsorted(run.time_s, run.released_s - 1e-9))
     # Of a block's lane what came before the release is not worked out: on a track that is most of it.
-    moved = signal.of(run, first)
+    moved = np.require(signal.of(run, first), np.float64, ["C", "W"])
     if moved.size < 3:
         return None
-    x = moved - final_value(moved)
-    away = np.abs(x)
-    largest = int(np.argmax(away))
+    x, away = np.empty(moved.size), np.empty(moved.size)
+    # Turned round so that the largest is positive, whichever way the body was pushed.
+    largest = excursions(moved, final_value(moved), x, away)
     # Written as "not more", so that nan of a run that blew up is too little as well.
     if not away[largest] >= signal.least:
         return None
-    # Turned round so that the largest is positive, whichever way the body was pushed.
-    return Decay(run.time_s[first:] - run.released_s, x * np.sign(x[largest]), largest, away)
+    return Decay(run.time_s[first:] - run.released_s, x, largest, away)
 
 
 def final_value(x: Array) -> float:
@@ -189,29 +185,20 @@ def final_value(x: Array) -> float:
     return two + (one - two) * (three - two) / ((one - two) + (three - two))
 
 
-def lobes(x: Array, least: float, away: Array | None = None) -> list[int]:
+def lobes(x: Array, least: float) -> list[int]:
     """Return the farthest sample of each stay outside ±`least`; the sides of the stays alternate.
 
     A stay lasts until the motion (n,) is outside on the other side, so a faster ripple on a swing
-    does not cut it in two. away : |x|, where it is known.
+    does not cut it in two.
     """
-    away = np.abs(x) if away is None else away
-    return _farthest(away, *_stays(x, away, least))
+    return _stays(x, least)[0]
 
 
-def _stays(x: Array, away: Array, least: float) -> tuple[npt.NDArray[np.int64], list[int]]:
-    """Return the samples outside ±`least`, and where among them stays begin, with the end of the last one."""
-    outside = np.flatnonzero(away > least)
-    if outside.size == 0:
-        return outside, []
-    ahead = x[outside] > 0.0
-    # Cut where the sign changes between two samples outside: inside, it may cross as often as it likes.
-    return outside, [0, *(np.flatnonzero(ahead[1:] != ahead[:-1]) + 1).tolist(), outside.size]
-
-
-def _farthest(away: Array, outside: npt.NDArray[np.int64], stays: list[int]) -> list[int]:
-    """Return the farthest sample of each stay."""
-    return [int(outside[first + int(away[outside[first:end]].argmax())]) for first, end in pairwise(stays)]
+def _stays(x: Array, least: float) -> tuple[list[int], int]:
+    """Return the farthest sample of each stay outside ±`least`, and the last sample outside, -1 if there is none."""
+    out = np.empty(x.size + 1, np.int64)
+    count = stays_outside(np.require(x, np.float64, ["C", "W"]), float(least), out)
+    return out[:count].tolist(), int(out[count])
 
 
 def turning_points(x: Array, least_swing: float) -> list[int]:
@@ -220,17 +207,7 @@ def turning_points(x: Array, least_swing: float) -> list[int]:
     A turn counts if the motion has gone into it and come back from it by `least_swing`, so that
     ripple on a slow swing is no turn, nor are the motion's ends.
     """
-    slope = np.sign(np.diff(x))
-    moving = np.flatnonzero(slope)
-    candidates = moving[:-1][slope[moving[:-1]] != slope[moving[1:]]] + 1
-    turns: list[int] = []
-    sense = 0.0  # of the swing that is going on, once one is known
-    low = high = 0  # the lowest and highest sample since the last turn
-    for sample in (*candidates.tolist(), x.size - 1):
-        low = sample if x[sample] < x[low] else low
-        high = sample if x[sample] > x[high] else high
-        if sense >= 0.0 and x[high] - x[sample] >= least_swing and high < sample:
-            turns, sense, low = [*turns, high], -1.0, sample
-        elif sense <= 0.0 and x[sample] - x[low] >= least_swing and low < sample:
-            turns, sense, high = [*turns, low], 1.0, sample
+    out = np.empty(x.size, np.int64)
+    count = turns_of(np.require(x, np.float64, ["C", "W"]), float(least_swing), out)
+    turns: list[int] = out[:count].tolist()
     return turns[1:] if turns and np.ptp(x[: turns[0] + 1]) < least_swing else turns

@@ -77,9 +77,7 @@ def _too_little(run: Run, signal: Signal) -> float:
 
 def _shrunk(decay: Decay, edge: float) -> float:
     """Return when the size of the swings comes down to `edge`, straight in its logarithm between peaks; 0 if no peak follows."""
-    peaks = [
-        decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge, decay.away[decay.largest :])
-    ]
+    peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge)]
     sizes = decay.away[peaks]
     before = int(np.flatnonzero(sizes > edge)[-1])
     # What follows at the record's end may not have turned.
@@ -124,7 +122,7 @@ def cycles(run: Run, signal: Signal) -> float:
     if decay.last_outside(edge) is None:
         return inf
     # the first one is the disturbance itself
-    return 0.5 * (len(lobes(decay.x[decay.largest :], edge, decay.away[decay.largest :])) - 1)
+    return 0.5 * (len(lobes(decay.x[decay.largest :], edge)) - 1)
 
 
 SHOWN = {

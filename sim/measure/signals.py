@@ -10,6 +10,7 @@ import numpy.typing as npt
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, AxleTrace
 from sim.kernel.sums import add_up, add_up_squares
+from sim.kernel.swings import contacts_begun
 from sim.machine.jit import BLOCK
 
 AXLES = ("front", "rear")
@@ -142,14 +143,9 @@ def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHA
     int
         Contacts that began within the run; one that was there from the start did not begin.
     """
-    if not touching.any():
-        return 0
-    change = np.diff(touching.astype(np.int8))  # as booleans a difference has no sign
-    begins, ends = time_s[1:][change > 0], time_s[1:][change < 0]
-    if begins.size == 0:
-        return 0
-    # pair each beginning with the ending before it; the first may have none
-    before = np.searchsorted(ends, begins, side="right") - 1
-    apart = np.where(before >= 0, begins - ends[before.clip(min=0)], np.inf) if ends.size else None
-    # a gap of just this length parts
-    return int(begins.size) if apart is None else int(np.count_nonzero(apart >= part_s - 1e-9))
+    # A gap of just this length parts.
+    return int(
+        contacts_begun(
+            np.require(touching, np.bool_, ["C", "W"]), np.require(time_s, np.float64, ["C", "W"]), part_s - 1e-9
+        )
+    )

@@ -16,8 +16,8 @@ from sim.integrate.single import Prepared
 from sim.integrate.status import Flag
 from sim.integrate.traces import Array, AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
-from sim.kernel.curves import cosine, sine
 from sim.kernel.integrate import narrow_block, run_block
+from sim.kernel.swings import sines_and_cosines
 from sim.kernel.watch import upward
 from sim.lower.packed import Packed, Precision, aligned, pack
 from sim.machine.jit import BLOCK
@@ -352,9 +352,10 @@ class _AxleInLane(AxleOnDemand):
 
 
 def _turned(pitch: Array) -> tuple[Array, Array]:
-    """Return sine and cosine of pitches (n,) [rad] that are within `layout.PITCH_LIMIT`, as the kernel has them: a third of the time."""
-    as_written: Any = getattr(sine, "py_func", sine), getattr(cosine, "py_func", cosine)
-    return as_written[0](pitch), as_written[1](pitch)
+    """Return sine and cosine of pitches (n,) [rad] that are within `layout.PITCH_LIMIT`, as the kernel has them."""
+    sines, cosines = np.empty(pitch.size), np.empty(pitch.size)
+    sines_and_cosines(pitch, sines, cosines)
+    return sines, cosines
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:
