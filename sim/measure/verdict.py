@@ -4,9 +4,9 @@ Nothing is counted up and nobody is crowned: a set-up that is better in one bloc
 person would not notice, or what is too close to call, is a finding of its own.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import isinf, isnan
+from math import isinf, isnan, nan
 from typing import Literal
 
 from sim.describe.good import Placed
@@ -29,6 +29,9 @@ Doubt = Mapping[str, Mapping[str, Band]]
 """By set-up, then by measure name: the band of other minus reference."""
 
 
+ENDS = ("front", "rear")
+
+
 @dataclass(frozen=True)
 class Part:
     """One block of a set-up: its figures, and what they come to.
@@ -43,19 +46,32 @@ class Part:
         can.
     size : Size
         Of the largest change that counts; "same" unless the outcome is better, worse or mixed.
+    is_asked : bool
+        One axle is asked for more than the other, and its figures come first.
     """
 
     block: Block
     changes: tuple[Change, ...]
     outcome: Outcome
     size: Size
+    is_asked: bool = False
 
     def leading(self, outcome: Outcome) -> Change | None:
         """Return the figure that changes most of those of an outcome, the first of equals; None without any."""
         those = [change for change in self.changes if change.outcome == outcome]
         watched = [change for change in those if change.measure.carries and change.measure.carries.leads]
         # By name of size first: among figures of one name the block's own order says which is said.
-        return max(watched or those, key=lambda change: RANK[change.size], default=None)
+        first = max(watched or those, key=lambda change: RANK[change.size], default=None)
+        if first is None or self.is_asked:
+            return first
+        # Where neither axle is asked for more, of the same figure of both axles the one that changes more.
+        end, _, of = first.measure.name.partition("_")
+        twins = [
+            one
+            for one in watched or those
+            if one.measure.name.partition("_")[2] == of and end in ENDS and one.size == first.size
+        ]
+        return max([first, *twins], key=lambda change: change.times)
 
     @property
     def open(self) -> tuple[Change, ...]:
@@ -103,7 +119,8 @@ class Against:
     bare : bool
         It has no damper on an axle: shown, but not what a title speaks of.
     counts : bool
-        Neither it nor the reference is flagged.
+        It is not flagged, and the reference at most for what the truck really does, such as a stop squeezed flat: whoever cures that
+        is judged against it.
     coincides : tuple of str
         Set-ups that are equal to it in every figure.
     reference : str
@@ -114,6 +131,10 @@ class Against:
         The same truck with other loads aboard.
     other_load : bool
         It is a choice, and yet what it is judged against has another load aboard: a part of the difference is the load's.
+    cures : tuple of str
+        Kinds of the flags of what it is judged against that it is free of, by more than nobody would notice.
+    short_of_m : float
+        By how much it does not squeeze a stop flat that what it is judged against does, where nobody would notice that; else nan.
     """
 
     setup: str
@@ -125,6 +146,8 @@ class Against:
     load: bool = False
     also: tuple[str, ...] = ()
     other_load: bool = False
+    cures: tuple[str, ...] = ()
+    short_of_m: float = nan
 
     def of(self, *outcomes: Outcome) -> tuple[Part, ...]:
         """Return its blocks of some outcomes."""
@@ -255,6 +278,17 @@ class Verdict:
         ]
         return max(others, key=lambda other: other.weight, default=None)
 
+    @property
+    def cure(self) -> tuple[str, ...]:
+        """Set-ups that are free of what the reference, or all others, are flagged for, which is at most what the truck really does."""
+        of = self.unsafe.get(self.reference, Unsafe()).flags
+        whole = [name for name in self.setups if not self.unsafe.get(name, Unsafe()).flags]
+        whole = [name for name in whole if name not in self.others or self.others[name].cures or not of]
+        if not of and any(other.counts and not other.load for other in self.others.values()):
+            return ()
+        every = [flag for each in self.unsafe.values() for flag in each.flags]
+        return tuple(whole) if every and all(flag.is_event for flag in every) else ()
+
     def breaks(self, setup: str) -> bool:
         """Return whether a set-up is past a limit that the reference keeps."""
         reference = self.others[setup].reference if setup in self.others else ""
@@ -294,6 +328,39 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
     return Part(block, figures, outcome, size)
 
 
+def _nearly(comparison: Comparison, reference: str, setup: str, flag: Flag) -> bool:
+    """Return whether a set-up is free of a flag by no more than anybody would notice: a stop that is squeezed flat but for a tenth of a millimetre."""
+    if flag.kind != "stop_full":
+        return False
+    name = f"{flag.part.partition(' ')[0]}_left_to_stop"
+    measure = next((one for one in comparison.measures if one.name == name), None)
+    values = [comparison.values[one].get(name) for one in (reference, setup)]
+    if measure is None or None in values:
+        return False
+    before, after = (one.value for one in values if one is not None)
+    return after - before < noticed_of(measure).smallest(before, after)
+
+
+def _room_m(run: Run, flag: Flag) -> float:
+    """Return how far an axle stays from squeezing its stops flat [m]; nan where that is not known."""
+    trace = dict(run.axles).get(flag.part.partition(" ")[0])
+    return nan if trace is None or trace.jounce_full_m is None else float(trace.jounce_full_m - trace.jounce_m.max())
+
+
+OF_TRAVEL = frozenset({"damper_end", "coil_bind", "stop_full", "on_stops"})
+"""Kinds of flags that say how travel ends."""
+
+
+def _relieved(is_asked: bool, cures: Sequence[str], block: Block, changes: Iterable[Change]) -> Part:
+    """Return what a block comes to; of travel it counts too that metal no longer meets metal, which no figure need show."""
+    part = replace(part_of(block, changes), is_asked=is_asked)
+    if block != "travel" or not OF_TRAVEL.intersection(cures):
+        return part
+    outcome: Outcome = "mixed" if part.outcome in ("worse", "mixed") else "better"
+    size: Size = part.size if RANK[part.size] > RANK["clearly"] else "clearly"
+    return replace(part, outcome=outcome, size=size)
+
+
 def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     """Return the verdict on a comparison.
 
@@ -315,18 +382,34 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     by_block = {block: asked_first(those, asked) for block, those in carrying(measures, kind).items()}
     unsafe = {setup: found for setup in comparison.runs if (found := _unsafe(comparison, setup, measures))}
     flagged = {setup for setup, run in comparison.runs.items() if run.flags}
+    unsound = {setup for setup in flagged if not all(flag.is_event for flag in comparison.runs[setup].flags)}
+
+    def counts(setup: str) -> bool:
+        return setup not in flagged and judged_by[setup] not in unsound
+
+    def cures(setup: str) -> tuple[str, ...]:
+        own = comparison.runs[judged_by[setup]].flags if counts(setup) else ()
+        return tuple(dict.fromkeys(flag.kind for flag in own if not _nearly(comparison, judged_by[setup], setup, flag)))
+
+    def short_of(setup: str) -> float:
+        own = comparison.runs[judged_by[setup]].flags if counts(setup) else ()
+        rooms = [
+            _room_m(comparison.runs[setup], flag) for flag in own if _nearly(comparison, judged_by[setup], setup, flag)
+        ]
+        return min(rooms, default=nan)
+
     others = {
         setup: Against(
             setup,
             {
-                block: part_of(
-                    block, (_change(comparison, one, judged_by[setup], setup, doubt, not flagged & {judged_by[setup], setup}) for one in carriers)
+                block: _relieved(
+                    bool(asked), cures(setup), block, (_change(comparison, one, judged_by[setup], setup, doubt, counts(setup)) for one in carriers)
                 )
                 for block, carriers in by_block.items()
                 if any(_has_value(comparison, one) for one in carriers)
             },
             bare_springs(run),
-            not flagged & {judged_by[setup], setup},
+            counts(setup),
             tuple(
                 name
                 for name in comparison.runs
@@ -336,6 +419,8 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
             setup in same_but_for_load,
             tuple(name for name in of_a_choice[setup] if name != setup),
             setup in with_another_load,
+            cures(setup),
+            short_of(setup),
         )
         for setup, run in comparison.runs.items()
         if setup != reference

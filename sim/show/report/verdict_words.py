@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
-from sim.describe.shown import show_part
+from sim.describe.shown import show_part, show_short
 from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import Flag
 from sim.measure.measure import Measure
@@ -114,13 +114,49 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
             if does
             else f"{reference} alone: nothing to compare it with"
         )
-    if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
+    if any(not flag.is_event for flag in verdict.unsafe.get(verdict.reference, Unsafe()).flags):
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
         return _loads_alone(verdict, naming)
     subject = verdict.subject
+    cured = _cured(verdict, naming)
     if subject is None:
-        return f"Nothing here can be judged against {reference}: change what is flagged, then compare again"
+        rest = f"Every other choice is flagged, and none of them is judged against {reference}: change it, then compare again"
+        return f"{cured}. {rest}" if cured else rest
+    said = _of_choices(verdict, subject, naming)
+    return f"{cured}. {said}" if cured else said
+
+
+NOT = {
+    "damper_end": ("runs no damper to its end", "run no damper to its end"),
+    "cavitation": ("draws no bubbles in a damper", "draw no bubbles in a damper"),
+    "coil_bind": ("presses no coil solid", "press no coil solid"),
+    "stop_full": ("squeezes no bump stop fully", "squeeze no bump stop fully"),
+    "on_stops": ("does not stand on its bump stops", "do not stand on their bump stops"),
+}  # fmt: skip
+"""What a set-up does that is free of a flag; what several do."""
+
+
+def _cured(verdict: Verdict, naming: Naming) -> str:
+    """Return which set-ups are free of what others are flagged for; empty where that is no finding."""
+    free = verdict.cure
+    near = [other for other in verdict.others.values() if not isnan(other.short_of_m)]
+    short = [
+        f"{naming(other.setup)} is {show_short(other.short_of_m, 'length', (1, 3))} short of that" for other in near
+    ]
+    if not free:
+        return listed(short)
+    kinds = tuple(dict.fromkeys(flag.kind for each in verdict.unsafe.values() for flag in each.flags))
+    return f"{listed([naming(name) for name in free])} {free_of(kinds, len(free) > 1)}{'; ' if short else ''}{listed(short)}"
+
+
+def free_of(kinds: Iterable[str], several: bool = False) -> str:
+    """Return what a set-up, or several, no longer does, by kinds of flags: "squeezes no bump stop fully"."""
+    return listed([NOT[kind][several] for kind in kinds])
+
+
+def _of_choices(verdict: Verdict, subject: Against, naming: Naming) -> str:
+    """Return what the set-up with the most to say comes to, or that none tells."""
     if verdict.whole_standing(subject) in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
     sentences = [_by_load(verdict, subject) + _against(subject, naming), *_with_other_loads(verdict, subject, naming)]
@@ -140,8 +176,23 @@ def _against(other: Against, naming: Naming) -> str:
     if other.standing in ("same", "too close to call", "not known"):
         rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
-    rest = [traded(other), still_open(other), listed_blocks(other.of("same"), "the same")]
-    return f"{start} {'; '.join(words for words in rest if words)}"
+    does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
+    # Nothing but what it is free of, which is said already.
+    start = f"{start} {does}; " if does else f"{start}: "
+    return f"{start}{'; '.join(words for words in rest if words)}".removesuffix("; ")
+
+
+def _winds_up(other: Against) -> str:
+    """Return that the axle which winds up most does so as far as before: of a launch that is asked first; empty of all else."""
+    named = [
+        change for part in other.parts.values() for change in part.changes if change.measure.name.endswith("_pinion_up")
+    ]
+    most = max(
+        (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
+    )
+    if most is None or most.outcome != "same" or most.measure.carries is None:
+        return ""
+    return f"the {most.measure.carries.called} is the same ({brief(most.other, most.measure.quantity)})"
 
 
 def _called(other: Against, naming: Naming) -> str:
