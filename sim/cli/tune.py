@@ -114,6 +114,7 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
     from sim.cli.notices import cluster_ready
     from sim.machine.spread import begun
     from sim.study.many import goes_in_blocks
+    from sim.study.tuning.search import blocks_of
     from sim.study.tuning.session import Session
     from sim.study.tuning.trials import Trials
 
@@ -141,7 +142,7 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
             session = Session(tuning, notes, options.workers, options.cluster, tell)
             # Not before what is asked has been understood: to end them again takes as long as to begin them.
             if options.cluster is None:
-                begun(options.workers, 2, Trials.__module__)
+                begun(options.workers, len(tuning.cases) * blocks_of(tuning), Trials.__module__)
             return session.answer(), session.notes
     except KeyboardInterrupt:
         _stopped(session)
