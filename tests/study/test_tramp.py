@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 from scipy.linalg import eigh
 
 import sim
@@ -15,11 +16,13 @@ from sim.describe.parts.slip import Surface
 from sim.errors import RunError
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.show.plots.contour_numbers import is_speck
 from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
+from sim.study.deciding import FINE
 from sim.study.mounts import MOVES, relaxed
 from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
 from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, slopes_of, steady
-from sim.study.tramp.records import FINE, Other, Point, Ran, Tramp, TrampMap, in_words
+from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap, in_words
 
 ROOT = Path(__file__).parents[2]
 ROCK = Surface.model_validate({"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"})
@@ -341,3 +344,33 @@ def test_what_is_flagged_or_left_out_is_on_the_page():
     assert "is too short" in page
     assert "that run is flagged" in page
     assert np.isnan(found.maps[0].onset(4))
+
+
+def lines_of(values):
+    """The lines at 0.2 on a grid (m, n) of whole numbers, as the drawing library has them."""
+    pieces = Figure().subplots().contour(values, levels=[0.2]).allsegs[0]
+    return [is_speck(piece, *(np.arange(float(size)) for size in values.shape[::-1])) for piece in pieces]
+
+
+def test_a_line_around_one_point_alone_is_a_speck():
+    """At the side of the map too; around three, across a corner or the whole map it is none."""
+    flat = np.full((6, 7), 0.1)
+    one, edge, three, corner = (flat.copy() for _ in range(4))
+    one[2, 3] = edge[0, 3] = three[2, 3] = three[2, 4] = three[2, 5] = corner[0, 0] = 0.3
+    assert lines_of(one) == lines_of(0.4 - one) == lines_of(edge) == lines_of(edge.T) == [True]
+    assert lines_of(three) == lines_of(corner) == [False]
+    assert lines_of(np.tile(np.linspace(0.0, 0.4, 7), (6, 1))) == [False]
+
+
+def test_a_map_with_a_speck_is_drawn_without_its_line():
+    rows = np.full((5, len(SLOPES)), 0.15)
+    rows[0], rows[2, 1] = 0.05, 0.25
+    maps = tuple(synthetic([tuple(row) for row in rows], move=move) for move in ("upper", "both"))
+    drawn = {
+        level
+        for panel in figure(Tramp(maps)).axes
+        for contours in panel.collections
+        for level, pieces in zip(getattr(contours, "levels", ()), getattr(contours, "allsegs", ()), strict=True)
+        if any(len(piece) for piece in pieces)
+    }
+    assert drawn == {0.1}
