@@ -6,7 +6,7 @@ from sim.describe.estimates.truck import read_si
 from sim.describe.notations import in_a_list
 
 FORM = (
-    "number of leaves, those of full length (left out where nobody counted them), width, thickness, then both halves from eye to U-bolts "
+    "number of leaves, those of full length (left out where nobody counted them), width, thickness, then both halves, each from its eye to the nearer U-bolt, "
     "or one whole length from eye to eye (left out where nobody taped it) and with it, if known, what the U-bolts hold of it: held 100 mm"
 )
 """How the list is written."""

@@ -150,6 +150,11 @@ def _leaves(pack: str, text: str) -> dict[str, str]:
             note(
                 f"NOTICE: {pack}: taken as {found['leaf_width']} wide and {found['leaf_thickness']} thick: width comes before thickness, and a leaf is wider than thick"
             )
+        if "halves.ahead" in found:
+            note(
+                f"NOTICE: {pack}: each half is taken as from its eye to the nearer U-bolt. Taped to the centre bolt, give one length eye to eye and "
+                "what the U-bolts hold of it, which does not bend: 46 in, held 4 in"
+            )
         return {f"{pack}.{key}": value for key, value in found.items()}
     except ValueError as error:
         raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in, held 4 in") from None

@@ -71,7 +71,7 @@ COIL_WORDS = (
 """How a coil is asked for, and an answer."""
 
 LEAVES_WORDS = (
-    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts, or all eye to eye and what the U-bolts hold of it",
+    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to the nearer U-bolt, or all eye to eye and what the U-bolts hold of it",
     "230 lb/in, or 7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in",
 )
 """How a leaf pack is asked for, and an answer."""

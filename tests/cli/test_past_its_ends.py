@@ -94,3 +94,14 @@ def test_width_and_thickness_of_a_leaf_that_are_turned_round_are_said(tmp_path, 
     for text, turned in (("rear: 6, 8 mm, 70 mm, 1300 mm", True), ("rear: 6, 70 mm, 8 mm, 1300 mm", False)):
         assert main(["new", str(tmp_path / f"{turned}.yaml"), *TRUCK, "--leaf", text]) == 0
         assert ("taken as 70 mm wide and 8 mm thick" in capsys.readouterr().err) == turned
+
+
+def test_halves_are_said_to_end_at_the_nearer_u_bolt(tmp_path, capsys):
+    """650 mm each to the centre bolt would be 1300 mm eye to eye, whose held part bends in neither half."""
+    for text, halves in (
+        ("rear: 6, 70 mm, 8 mm, 650 mm, 650 mm", True),
+        ("rear: 6, 70 mm, 8 mm, 1300 mm, held 100 mm", False),
+    ):
+        assert main(["new", str(tmp_path / f"{halves}.yaml"), *TRUCK, "--leaf", text]) == 0
+        said = capsys.readouterr().err
+        assert ("rear.springs.pack: each half is taken as from its eye to the nearer U-bolt" in said) == halves
