@@ -219,7 +219,7 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
     from sim.cli.coil_list import is_coil_list
     from sim.cli.leaf_list import is_leaf_list
     from sim.cli.planned import axle_before
-    from sim.cli.question_answers import leaves_in, wire_in
+    from sim.cli.question_answers import dimensions_in
     from sim.describe.estimates.truck import read_si
     from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 
@@ -227,11 +227,8 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
     for name, paths in BOTH.items():
         for one in getattr(options, name) or ():
             axles, value = axle_before(one, f"--{name.replace('_', '-')}")
-            if name == "leaf" and is_leaf_list(value):
-                given |= leaves_in(axles, value)
-                continue
-            if name == "coil" and is_coil_list(value):
-                given |= wire_in(axles, value)
+            if (name == "leaf" and is_leaf_list(value)) or (name == "coil" and is_coil_list(value)):
+                given |= dimensions_in(axles, value, name)
                 continue
             size = tyre_size(value) is not None or (looks_like_size(value) and read_si(value, "length") is None)
             path = paths[0] if name != "tyre" or size else paths[1]

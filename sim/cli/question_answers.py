@@ -174,8 +174,8 @@ def _wire(coil: str, text: str) -> dict[str, str]:
         raise NotTakenError(f"{error}: {COIL_LIST}") from None
 
 
-def wire_in(axles: Iterable[str], text: str) -> dict[str, str]:
-    """Return what an option says of coils by their wire, by path.
+def dimensions_in(axles: Iterable[str], text: str, option: str) -> dict[str, str]:
+    """Return what an option says of springs by their wire or leaves, by path, one value after the other as the question takes them.
 
     Raises
     ------
@@ -185,28 +185,11 @@ def wire_in(axles: Iterable[str], text: str) -> dict[str, str]:
     given: dict[str, str] = {}
     for axle in axles:
         try:
-            given |= _wire(f"{axle}.springs.coil", text)
+            given |= _wire(f"{axle}.springs.coil", text) if option == "coil" else _leaves(f"{axle}.springs.pack", text)
         except NotTakenError as error:
-            suggestion = f"--coil '{axle}: 190 lb/in' or --coil '{axle}: {COIL_LIST}'"
-            raise InputError(Problem(str(error), where="--coil", given=text, suggestion=suggestion)) from None
-    return given
-
-
-def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:
-    """Return what an option says of leaf packs by their leaves, by path, one value after the other as the question takes them.
-
-    Raises
-    ------
-    InputError
-        If it is no such list.
-    """
-    given: dict[str, str] = {}
-    for axle in axles:
-        try:
-            given |= _leaves(f"{axle}.springs.pack", text)
-        except NotTakenError as error:
+            written = f"190 lb/in' or --coil '{axle}: {COIL_LIST}" if option == "coil" else LIST
             raise InputError(
-                Problem(str(error), where="--leaf", given=text, suggestion=f"--leaf '{axle}:{LIST}'")
+                Problem(str(error), where=f"--{option}", given=text, suggestion=f"--{option} '{axle}: {written}'")
             ) from None
     return given
 

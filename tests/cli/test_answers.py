@@ -134,7 +134,7 @@ def test_an_option_takes_leaves_by_their_length_eye_to_eye(tmp_path, capsys):
     by_hand = 2 * 207e9 * 2.5 * INCH * (0.31 * INCH) ** 3 * (2 * 6 + 3 * 1) / (12 * (25 * INCH) ** 3)
     assert load_vehicle(file).rear.springs["pack"].rate_n_per_m == pytest.approx(by_hand, rel=1e-6)
     assert main(["new", str(tmp_path / "no.yaml"), *flags, "--leaf", "rear:7, 2.5 in"]) == 2
-    assert "--leaf 'rear:7, 2," in capsys.readouterr().err
+    assert "--leaf 'rear: 7, 2," in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
