@@ -76,7 +76,10 @@ def above(truck: Truck, at: Where) -> Worth:
 def across(truck: Truck, at: Where) -> Worth:
     """Return the distance across between the mounts [m]."""
     length = length_at_ride(truck, at.axle, at.name)
-    return Worth(LEAN * length, LEAN_OFF * length)
+    level = _level(truck, at)
+    # Of a damper whose length and mounts' height were taped no more than its level part can lean, across and along alike.
+    lean = LEAN * length if level is None else min(LEAN * length, level / sqrt(2.0))
+    return Worth(lean, LEAN_OFF * length)
 
 
 def behind(truck: Truck, at: Where) -> Worth:
@@ -84,7 +87,21 @@ def behind(truck: Truck, at: Where) -> Worth:
     place = at.axle, "dampers", at.name
     length = length_at_ride(truck, at.axle, at.name)
     lower = truck.behind(at.axle) - truck.known("length", *place, "axle", "ahead")
+    level = _level(truck, at)
+    if level is not None:
+        along = sqrt(max(level**2 - (truck.si("length", *place, "lean_inward") or 0.0) ** 2, 0.0))
+        return Worth(lower + (along if at.axle == "front" else -along), LEAN_OFF * length, OF_TAPED)
     return Worth(lower + (LEAN if at.axle == "front" else -LEAN) * length, LEAN_OFF * length)
+
+
+def _level(truck: Truck, at: Where) -> float | None:
+    """Return the level distance between both mounts [m] of a damper whose length and upper mount's height were taped; else None."""
+    place = at.axle, "dampers", at.name
+    taped, height = truck.si("length", *place, "length_at_ride"), truck.si("length", *place, "body", "above_ground")
+    if taped is None or height is None:
+        return None
+    rise = height - centre_height(truck, at.axle) - truck.known("length", *place, "axle", "above")
+    return sqrt(max(taped**2 - rise**2, 0.0))
 
 
 def up(truck: Truck, at: Where) -> Worth:

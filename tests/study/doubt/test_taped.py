@@ -78,3 +78,15 @@ def test_a_set_up_keeps_the_mounts_of_its_truck_and_one_with_dampers_of_its_own_
         assert lean.body == today.body
         assert lengths(drawn.vehicle("others", draw))["rear"] == pytest.approx(0.520, abs=0.0105)
         assert others.body != today.body
+
+
+def test_a_taped_mount_stays_and_its_place_along_the_truck_gives_way():
+    """Length² = rise² + along² + across² (Pythagoras): with the height 10 mm lower than leans of 10 deg ask for, along and across grow."""
+    first = truck()
+    above = first.rear.dampers["main"].body.above_ground
+    height = f"{above - 0.010!r} m"
+    one = truck(body={"above_ground": height})
+    assert lengths(one)["rear"] == pytest.approx(REAR, abs=1e-3)
+    assert one.rear.dampers["main"].body.above_ground == pytest.approx(above - 0.010)
+    band = doubted_standing({"": one})[1][""]["rear", "main", "length"]
+    assert band.high - band.low < 0.025  # 5 mm each way, and where a drawn lean or tyre leaves no level part
