@@ -14,6 +14,7 @@ from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.linear.standing import stand
 from tests.cli.shop import FLAGS, ROOT, SCENARIOS, new
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
