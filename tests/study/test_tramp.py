@@ -204,7 +204,7 @@ def test_the_title_says_first_how_it_is_where_the_dampers_are_now():
     ):
         found = replace(synthetic(rows), standing=at_)
         assert title(Tramp((found, synthetic([NEVER] * 5, move="both")))).startswith(
-            f"As it stands it tramps {said}. Tramp starts latest with the dampers leaned 20 deg forward: never"
+            f"As it stands it tramps {said}: wind-up. Tramp starts latest with the dampers leaned 20 deg forward: never"
         )
     assert found.words(2) == "upright, as it stands"
     assert found.words(3) == "leaned 20 deg forward"
@@ -233,7 +233,7 @@ def test_all_or_nothing():
 def test_a_small_difference_hardly_matters():
     near = [LATE, (0.3, 0.1, -0.102), LATE, LATE, LATE]
     said = title(Tramp((synthetic(near), synthetic([LATE] * 5, move="both"))))
-    assert re.search(r"hardly matters to tramp where the dampers are \(its start moves by 0\.\d\d of slope\)", said)
+    assert re.search(r"hardly matters to tramp where the dampers are: from .* at best, from .* at worst", said)
     assert title(both([LATE, LATE, EARLY, LATE, LATE])).endswith(
         ". Where both mounts are hardly matters (its start moves by 0.00 of slope)"
     )
@@ -268,7 +268,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
     standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))
     assert title(standing).startswith(
-        "If grip follows load at once, as it stands it tramps from the grip's peak (slope 0.00) on. Then tramp starts latest with "
+        "If grip follows load at once, as it stands it tramps from the grip's peak (slope 0.00) on: wind-up. Then tramp starts latest with "
     )
     assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
     same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))

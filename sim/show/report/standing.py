@@ -5,8 +5,9 @@ from math import isfinite, nan
 from typing import Any, NamedTuple
 
 from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
+from sim.describe.to_measure import estimated
 from sim.integrate.status import in_words
-from sim.linear.droop import ENDS
+from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
 from sim.linear.standing import AxleStanding, Standing
@@ -115,7 +116,7 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
             continue
         rows += _rows(label, values, quantity, [column.bands.get((axle, key)) for column, axle in ends], inches)
         if key == "droop_left":
-            rows.append(("  droop ends", [ENDS[one.droop.place] for one in axles]))
+            rows.append(("  droop ends", [_droop_ends(column.standing, axle) for column, axle in ends]))
     for name in dict.fromkeys(damper.name for one in axles for damper in one.dampers):
         for label, field, quantity in FIRST_OF_DAMPER:
             values = [_of_damper(one, name, field) for one in axles]
@@ -162,7 +163,7 @@ def rows(columns: Sequence[Column]) -> Rows:
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
             if key == "droop_left":
-                lines.append(("    droop ends", [ENDS[axle.droop.place] for axle in axles]))
+                lines.append(("    droop ends", [_droop_ends(column.standing, name) for column in columns]))
         lines += row(f"  {ANTI[name]}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
@@ -201,6 +202,13 @@ def _in_inches(columns: Sequence[Column]) -> bool:
 def _of_damper(axle: AxleStanding, name: str, field: str) -> float:
     """Return a number of a damper set; nan, which shows as a dash, of an axle without that set."""
     return next((float(getattr(one, field)) for one in axle.dampers if one.name == name), nan)
+
+
+def _droop_ends(standing: Standing, axle: str) -> str:
+    """Return where an axle's droop ends, and whether anybody has seen the strap that ends it."""
+    place = standing.axles[axle].droop.place
+    guessed = place == STRAP and f"{axle}.strap.length" in estimated(standing.vehicle)
+    return f"{ENDS[place]}, which is estimated" if guessed else ENDS[place]
 
 
 def _mode(standing: Standing, name: str) -> Mode | None:
