@@ -14,6 +14,7 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.shown import show
 from sim.errors import RunError
+from sim.integrate.damper_room import room_in_bump
 from sim.integrate.status import Flag
 from sim.integrate.traces import Energy
 from sim.kernel import layout as at
@@ -179,10 +180,13 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         # Another cure for each: a strap that is taut too late, or none at all.
         strapped = dict(seen.setup.kin.axles)[line.axle].strap is not None
+        too_long = room_in_bump(seen.setup, line, seen.standing_jounce_m[("front", "rear").index(line.axle)]) < 0.0
+        # Below its free length a loose coil carries nothing, so that the axle hangs from a damper of any length.
+        longer = "" if too_long or not (strapped or _can_hang(seen.setup, line.axle)) else ", or a longer damper"
         cure = (
-            "Fit a limit strap that is taut earlier, or a longer damper."
+            f"Fit a limit strap that is taut earlier{longer}."
             if strapped
-            else "The axle is without a limit strap: fit one that is taut before the damper's end, or a longer damper."
+            else f"The axle is without a limit strap: fit one that is taut before the damper's end{longer}."
         )
         yield Flag(
             "damper_end", past.time_s, part,
@@ -190,6 +194,13 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
             f"and seals. {cure}",
             past.by, "extended",
         )  # fmt: skip
+
+
+def _can_hang(setup: Lowered, axle: str) -> bool:
+    """Tell whether the springs of an axle can hold it as it hangs: leaf packs, and coils that both seats hold."""
+    coils = [line for line in setup.lines if line.axle == axle and line.role == "coil"]
+    others = len(dict(setup.kin.axles)[axle].springs) > len(coils)
+    return others or any(line.line.force_least < 0.0 for line in coils)
 
 
 def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:

@@ -1,6 +1,8 @@
 """What is wrong with a set-up before it has moved: on its stops, past an end, or with a damper for a limit strap."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from math import isnan, nan
 
 import numpy as np
 import numpy.typing as npt
@@ -8,9 +10,11 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.integrate.channels import line_length
+from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.droop import FREE_COIL, HANGING, Droop, droop
 from sim.lower.rest import Equations, Rest
 
 Array = npt.NDArray[np.float64]
@@ -61,8 +65,38 @@ def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
                 "no_strap", None, part,
                 f"{part} is all that holds the hanging {line.axle} axle: a limit strap is missing, and at the damper's extended "
                 f"end springs and weight still pull with {show(push, 'force')}. On a crest or on a jack that tears its "
-                "mounts and seals. Fit a limit strap that is taut before the damper's end, or a longer damper.",
+                f"mounts and seals. Fit a limit strap that is taut before the damper's end{_other_cure(setup, line, standing, index)}",
             )  # fmt: skip
+
+
+def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> str:
+    """Return what else than a limit strap would hold a hanging axle, or that a longer damper would not: the end of a sentence."""
+    if room_in_bump(setup, line, float(standing.state[at.JOUNCE + 2 * index])) < 0.0:
+        return ". A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
+    end = droop(setup, standing, line.axle)
+    if end.place == HANGING:
+        longer = _longer(setup, line, standing, index, end)
+        return f", or a damper at least {show(longer, 'length')} longer extended: the axle then hangs on its springs."
+    if end.place != FREE_COIL:
+        return "."
+    # The same axle with its coils held at both seats, where they pull once it hangs below their free length.
+    clamped = tuple(
+        n._replace(line=n.line._replace(force_least=-1e9)) if n.role == "coil" and n.axle == line.axle else n
+        for n in setup.lines
+    )
+    held = droop(replace(setup, lines=clamped), standing, line.axle)
+    longer = _longer(setup, line, standing, index, held) if held.place == HANGING else nan
+    with_damper = f", with a damper at least {show(longer, 'length')} longer extended" if longer > 0.0 else ""
+    other = (
+        "" if isnan(longer) else f", or clamp the coils to both seats, so that they stay seated and pull{with_damper}"
+    )
+    return f"{other}. A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
+
+
+def _longer(setup: Lowered, line: NamedLine, standing: Rest, index: int, end: Droop) -> float:
+    """Return by how much a damper must be longer extended [m] to reach the end of droop with the usual margin; negative if it does."""
+    wind_up = float(standing.state[at.WIND_UP + 2 * index])
+    return line_length(setup, line, end.jounce, wind_up) + LEAST_MARGIN - line.line.length_extended
 
 
 def _fully_out(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> float | None:

@@ -1,0 +1,97 @@
+"""What is said of dampers at rest that hold a hanging axle, or are solid before their bump stop: by statics on an upright front axle."""
+
+from pathlib import Path
+
+import pytest
+
+import sim
+from sim.integrate.simulation import simulate
+from sim.kernel import layout as at
+from sim.linear.standing_flags import standing_flags
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+
+ROOT = Path(__file__).parents[2]
+SCENARIO = ROOT / "scenarios" / "two_or_four.yaml"
+COILS = 2 * 36e3
+"""Rate of the truck's two front coils, which stand upright [N/m]."""
+MARGIN = 0.0127
+"""Room that the trade leaves at a damper's end [m]: half an inch; common practice, no source."""
+
+
+def upright(**changes):
+    """Return a truck whose front axle goes straight up and down with upright dampers without gas, and has no strap."""
+    given = {
+        "front.guide": {"kind": "straight"}, "front.strap": "none", "front.dampers.main.gas_force": "none",
+        "front.dampers.main.body": {"behind_front_axle": "0 mm", "above_ground": "0.97 m"},
+        "front.dampers.main.axle": {"ahead": "0 mm", "above": "20 mm"}, "front.dampers.main.lean_inward": "0 mm",
+        "front.dampers.main.length_extended": "640 mm",
+    }  # fmt: skip
+    return sim.load(SCENARIO).setups["two front"].changed(given | changes)
+
+
+def flags_of(truck):
+    setup = lower(truck)
+    stands = rest(setup)
+    return setup, stands, {flag.kind: flag.sentence for flag in standing_flags(setup, stands)}
+
+
+def millimetres(sentence, before, after=" mm"):
+    return float(sentence.split(before)[1].split(after)[0])
+
+
+def eye_to_eye(setup, stands):
+    """Return the length [m] of the front damper as the truck stands: mount to mount, upright."""
+    line = next(one for one in setup.lines if one.axle == "front" and one.role == "damper")
+    return line.line.body_up - line.line.axle_up - setup.axles["front"].centre_up - float(stands.state[at.JOUNCE])
+
+
+def test_loose_coils_are_held_by_a_strap_or_by_clamps_and_by_no_longer_damper_alone():
+    """Clamped coils carry the axle's weight by pulling: from ride they fall by all of the wheels' load over their rate."""
+    setup, stands, said = flags_of(upright())
+    sentence = said["no_strap"]
+    assert "Fit a limit strap that is taut before the damper's end, or clamp the coils to both seats" in sentence
+    assert "A longer damper alone is no cure" in sentence
+    hangs = eye_to_eye(setup, stands) + stands.tyre_load[0] / COILS
+    assert millimetres(sentence, "with a damper at least ") == pytest.approx(1e3 * (hangs + MARGIN - 0.640), abs=0.06)
+    _, _, said = flags_of(upright(**{"front.dampers.main.length_extended": "900 mm"}))
+    assert "longer" not in said.get("no_strap", "").replace("A longer damper alone is no cure", "")
+
+
+def test_where_springs_can_pull_a_longer_damper_helps_and_its_length_is_said():
+    setup, stands, said = flags_of(upright(**{"front.springs.coil.held_both_ways": True}))
+    hangs = eye_to_eye(setup, stands) + stands.tyre_load[0] / COILS
+    assert millimetres(said["no_strap"], "or a damper at least ") == pytest.approx(
+        1e3 * (hangs + MARGIN - 0.640), abs=0.06
+    )
+    assert "no cure" not in said["no_strap"]
+    assert "clamp" not in said["no_strap"]
+
+
+@pytest.mark.parametrize("held", [False, True])
+def test_a_damper_that_is_too_long_is_never_to_be_longer(held):
+    """Its collapsed length is more than it has at the squeezed stop, which on a straight guide is ride less gap and squeeze."""
+    truck = upright(**{"front.springs.coil.held_both_ways": held})
+    setup, stands, _ = flags_of(truck)
+    ride, stop = eye_to_eye(setup, stands), truck.front.stop
+    solid = ride - (stop.gap + stop.squeeze - float(stands.state[at.JOUNCE])) + 0.010
+    _, _, said = flags_of(truck.changed({"front.dampers.main.length_collapsed": f"{1e3 * solid:.3f} mm"}))
+    assert "A longer damper is no cure: this one is too long already" in said["no_strap"]
+    assert "longer extended" not in said["no_strap"]
+    _, _, said = flags_of(truck.changed({"front.dampers.main.length_collapsed": f"{1e3 * (solid - 0.020):.3f} mm"}))
+    assert "too long already" not in said["no_strap"]
+
+
+@pytest.mark.parametrize(("changes", "longer"), [
+    ({"front.dampers.main.length_extended": "585 mm"}, True),
+    ({"front.dampers.main.length_extended": "585 mm", "front.dampers.main.length_collapsed": "540 mm"}, False),
+    ({"front.dampers.main.length_extended": "585 mm", "front.strap": "none"}, False),
+    ({"rear.dampers.main.length_extended": "615 mm", "rear.strap": "none"}, True),
+])  # fmt: skip
+def test_a_run_that_pulls_a_damper_out_advises_a_longer_one_only_where_that_helps(changes, longer):
+    """Front coils are loose; the leaf packs behind can hold their axle."""
+    scenario = sim.load(SCENARIO)
+    run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
+    (flag,) = [flag for flag in run.flags if flag.kind == "damper_end" and flag.end == "extended"]
+    assert ("longer damper" in flag.sentence) == longer
+    assert "strap" in flag.sentence
