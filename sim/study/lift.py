@@ -210,7 +210,9 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
     for axle in ("front", "rear"):
         old, new = before.standing.axles[axle], after.standing.axles[axle]
         add(f"{axle}: frame above the measured height", "length", -old.jounce, -new.jounce)
-        add(f"{axle}: bump left to the stop", "length", old.travel_left_up, new.travel_left_up)
+        # Of an axle with a damper that is solid before the stop it is less than that.
+        bump = "bump left" if old.bump_ends or new.bump_ends else "bump left to the stop"
+        add(f"{axle}: {bump}", "length", old.travel_left_up, new.travel_left_up)
         # Without a strap droop ends where its springs let it hang.
         add(f"{axle}: {_droop(old.droop.place)}", "length", old.droop_left, new.droop_left)
         for one, other in zip(old.dampers, new.dampers, strict=True):

@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 import sim
+from sim.cli import main
 from sim.integrate.simulation import simulate
 from sim.kernel import layout as at
+from sim.linear.standing import stand
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
@@ -95,3 +97,70 @@ def test_a_run_that_pulls_a_damper_out_advises_a_longer_one_only_where_that_help
     (flag,) = [flag for flag in run.flags if flag.kind == "damper_end" and flag.end == "extended"]
     assert ("longer damper" in flag.sentence) == longer
     assert "strap" in flag.sentence
+
+
+def solid_at(truck, bump):
+    """Return a truck whose front damper is solid after so much bump [m] from where it stands: on an upright axle a mm is a mm."""
+    setup, stands, _ = flags_of(truck)
+    return truck.changed({"front.dampers.main.length_collapsed": f"{1e3 * (eye_to_eye(setup, stands) - bump):.4f} mm"})
+
+
+def test_a_damper_that_is_solid_before_the_stop_is_touched_is_flagged_and_shortens_the_travel_left():
+    """Solid 30 mm up, as far as the axle gets; the stop would be fully squeezed at gap + squeeze less what the truck stands up."""
+    truck = upright()
+    _, stands, said = flags_of(truck)
+    assert "solid_first" not in said
+    jounce = float(stands.state[at.JOUNCE])
+    gap, squeeze = truck.front.stop.gap - jounce, truck.front.stop.squeeze
+    assert gap > 0.030
+    short = solid_at(truck, 0.030)
+    _, _, said = flags_of(short)
+    sentence = said["solid_first"]
+    assert millimetres(sentence, "is solid ") == pytest.approx(1e3 * (gap + squeeze - 0.030), abs=0.06)
+    assert millimetres(sentence, "of the ") == pytest.approx(1e3 * gap, abs=0.06)
+    assert millimetres(sentence, "the axle can use ") == pytest.approx(30.0, abs=0.06)
+    # The housing of a straight guide does not wind up: what is missing, and half an inch.
+    assert millimetres(sentence, "a damper at least ") == pytest.approx(
+        1e3 * (gap + squeeze - 0.030 + MARGIN), abs=0.06
+    )
+    for cure in ("shorter collapsed", "set a mount", "touches earlier (a smaller gap)"):
+        assert cure in sentence
+    front = stand(short).axles["front"]
+    assert front.travel_left_up == pytest.approx(0.030, abs=1e-6)
+    assert front.bump_ends == "damper 'main' is solid first"
+    assert stand(truck).axles["front"].travel_left_up == pytest.approx(gap, abs=1e-9)
+
+
+def test_a_damper_that_is_solid_within_the_squeeze_is_flagged_and_leaves_the_travel_to_the_stop():
+    truck = upright()
+    _, stands, _ = flags_of(truck)
+    gap = truck.front.stop.gap - float(stands.state[at.JOUNCE])
+    for within, flagged in ((0.005, True), (truck.front.stop.squeeze + 0.001, False)):
+        one = solid_at(truck, gap + within)
+        _, _, said = flags_of(one)
+        assert ("solid_first" in said) == flagged
+        assert "the axle can use" not in said.get("solid_first", "")
+        front = stand(one).axles["front"]
+        assert (front.travel_left_up, front.bump_ends) == (pytest.approx(gap), "")
+
+
+def test_droop_left_ends_where_a_damper_is_fully_out():
+    setup, stands, _ = flags_of(upright())
+    front = stand(upright()).axles["front"]
+    assert front.droop_left == pytest.approx(0.640 - eye_to_eye(setup, stands), abs=1e-6)
+    assert front.droop_ends == "damper 'main' is fully out first"
+
+
+def test_check_and_stand_say_so(tmp_path, capsys):
+    path = tmp_path / "solid.yaml"
+    text = f"kind: scenario\nname: solid\nvehicle: {ROOT}/scenarios/vehicles/hut_supply_truck.yaml\nrun: {{kind: drop, height: 20 mm}}\n"
+    path.write_text(text + "setups:\n  long: {front.dampers.main.length_collapsed: 540 mm}\n", encoding="utf-8")
+    for command in ("check", "stand"):
+        assert main([command, str(path)]) == 3
+        out = " ".join(capsys.readouterr().out.split())
+        assert "front damper 'main' is solid" in out
+    assert "bump ends" in out
+    assert "damper 'main' is solid first" in out
+    # A conversion says of the same end once that the damper does not fit.
+    assert main(["convert", str(path), "--outputs", str(tmp_path)]) == 3
+    assert capsys.readouterr().out.count("FLAGGED  long: front damper 'main' is solid") == 1

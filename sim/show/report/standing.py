@@ -6,10 +6,9 @@ from typing import Any, NamedTuple
 
 from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
 from sim.integrate.status import in_words
-from sim.linear.droop import ENDS
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode
 from sim.linear.placing import placings
-from sim.linear.standing import AxleStanding, Standing
+from sim.linear.standing import AT_STOP, AxleStanding, Standing
 from sim.show.report.placed import placed_rows
 
 AXLES = ("front", "rear")
@@ -114,8 +113,11 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
         if key == "frame_up" and all(abs(value) < LEAST_MOVED_M for value in values):
             continue
         rows += _rows(label, values, quantity, [column.bands.get((axle, key)) for column, axle in ends], inches)
+        # At the stop, unless a damper is solid before it.
+        if key == "travel_left_up" and any(one.bump_ends for one in axles):
+            rows.append(("  bump ends", [one.bump_ends or AT_STOP for one in axles]))
         if key == "droop_left":
-            rows.append(("  droop ends", [ENDS[one.droop.place] for one in axles]))
+            rows.append(("  droop ends", [one.droop_ends for one in axles]))
     for name in dict.fromkeys(damper.name for one in axles for damper in one.dampers):
         for label, field, quantity in FIRST_OF_DAMPER:
             values = [_of_damper(one, name, field) for one in axles]
@@ -161,8 +163,10 @@ def rows(columns: Sequence[Column]) -> Rows:
             if quantity == "force" and system() == "inch":
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
+                lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":
-                lines.append(("    droop ends", [ENDS[axle.droop.place] for axle in axles]))
+                lines.append(("    droop ends", [axle.droop_ends for axle in axles]))
         lines += row(f"  {ANTI[name]}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
