@@ -157,7 +157,7 @@ def _coil_bind(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} spring '{line.name}'"
         yield Flag(
             "coil_bind", past.time_s, part,
-            f"{part} went solid{past.when}. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
+            f"{part} went solid{past.when}. Fit a bump stop that touches earlier (a smaller gap), or a spring with fewer or thinner coils.",
             past.by,
         )  # fmt: skip
 
@@ -168,8 +168,8 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Meet "
-            "the bump stop earlier, or fit a shorter damper.",
+            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Fit "
+            "a bump stop that touches earlier (a smaller gap), or a shorter damper.",
             past.by, "collapsed",
         )  # fmt: skip
 
@@ -244,7 +244,7 @@ def _stops(seen: Seen) -> Iterator[Flag]:
                 "stop_full", past.time_s, f"{name} bump stops",
                 f"The {name} bump stops were squeezed flat{past.when}, {show(past.by, 'length')} past the "
                 f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. More damping in compression, "
-                "stiffer springs, a taller bump stop or less speed.",
+                "stiffer springs, a bump stop that is stiffer or gives further (foam gives more of its height than rubber), or less speed.",
                 past.by,
             )  # fmt: skip
 

@@ -233,7 +233,7 @@ _BUMP = (
     "solid",
     "its bump stop is fully squeezed",
     "bump stop",
-    "shorter collapsed, or a taller bump stop",
+    "shorter collapsed, or a bump stop that touches earlier (a smaller gap)",
     "squeezed bump stop to collapsed",
 )
 _DROOP = {

@@ -110,7 +110,7 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
         cannot.append(
             f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke: eyes, guide and piston take "
             f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or "
-            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'} or a taller stop"
+            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'} or a stop that touches earlier (a smaller gap)"
         )
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,

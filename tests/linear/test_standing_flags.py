@@ -164,3 +164,45 @@ def test_check_and_stand_say_so(tmp_path, capsys):
     # A conversion says of the same end once that the damper does not fit.
     assert main(["convert", str(path), "--outputs", str(tmp_path)]) == 3
     assert capsys.readouterr().out.count("FLAGGED  long: front damper 'main' is solid") == 1
+
+
+def test_a_stop_that_touches_earlier_cures_a_damper_that_is_solid_first_and_one_that_gives_more_does_not():
+    """Squeezed at gap + squeeze: 10 mm too far for the damper, so a gap 11 mm smaller is enough, and more squeeze is worse by itself."""
+    truck = upright()
+    _, stands, _ = flags_of(truck)
+    stop = truck.front.stop
+    short = solid_at(truck, stop.gap + stop.squeeze - float(stands.state[at.JOUNCE]) - 0.010)
+    _, _, said = flags_of(short)
+    assert "a bump stop that touches earlier (a smaller gap)" in said["solid_first"]
+    _, _, said = flags_of(short.changed({"front.stop.gap": f"{1e3 * (stop.gap - 0.011):.3f} mm"}))
+    assert "solid_first" not in said
+    _, _, said = flags_of(short.changed({"front.stop.squeeze": f"{1e3 * (stop.squeeze + 0.012):.3f} mm"}))
+    assert millimetres(said["solid_first"], "is solid ") == pytest.approx(22.0, abs=0.06)
+
+
+def test_a_stop_squeezed_flat_is_cured_by_one_that_gives_more_or_is_stiffer_and_not_by_a_smaller_gap():
+    """The energy of a hump is the same: a stop that meets it earlier takes more of it, the springs less."""
+    scenario = sim.load(SCENARIO)
+
+    def flat(**changes):
+        stop = {"front.stop.gap": "40 mm", "front.stop.squeeze": "20 mm"}
+        stop |= {f"front.stop.{key}": value for key, value in changes.items()}
+        run = simulate(scenario.setups["two front"].changed(stop), scenario.run)
+        return next((flag for flag in run.flags if flag.kind == "stop_full"), None)
+
+    before = flat()
+    assert "a bump stop that is stiffer or gives further" in before.sentence
+    assert "taller" not in before.sentence
+    assert "smaller gap" not in before.sentence
+    assert flat(squeeze="32 mm") is None
+    assert flat(rate_first="100 N/mm", rate_full="1 kN/mm").past_m < before.past_m < flat(gap="10 mm").past_m
+
+
+def test_no_advice_is_a_taller_stop():
+    """A taller stop in the same place gives more and touches earlier: what helps of the two is said."""
+    scenario = sim.load(SCENARIO)
+    faults = {"front.dampers.main.length_collapsed": "540 mm"}, {"front.springs.coil.solid_length": "375 mm"}
+    for changes in faults:
+        run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
+        (flag,) = [flag for flag in run.flags if flag.kind in ("damper_end", "coil_bind")]
+        assert "a bump stop that touches earlier (a smaller gap)" in flag.sentence
