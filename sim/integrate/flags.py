@@ -230,21 +230,34 @@ def _stops(seen: Seen) -> Iterator[Flag]:
     for (name, axle), jounce, standing in zip(seen.setup.kin.axles, seen.jounce, seen.standing_jounce_m, strict=True):
         if axle.stop is None:
             continue
-        if standing > axle.stop.gap:  # before the run begins, so it has no time
+        stood, solid = standing - axle.stop.gap, standing > axle.stop.gap + axle.stop.squeeze
+        if stood > 0.0:  # before the run begins, so it has no time
+            # Where the stop is solid too, a larger gap only lets metal meet elsewhere.
+            other = (
+                ""
+                if solid
+                else ", or fit bump stops that touch later (a larger gap) if dampers and tyres have the room"
+            )
             yield Flag(
                 "on_stops", None, f"{name} axle",
-                f"The truck stands on its {name} bump stops, pressed in by {show(standing - axle.stop.gap, 'length')}: it "
-                "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the bump stops.",
-                standing - axle.stop.gap,
+                f"The truck stands on its {name} bump stops, pressed in by {show(stood, 'length')}: it "
+                f"has no bump travel left. Take load off, or fit stiffer or longer springs{other}.",
+                stood,
             )  # fmt: skip
         # Past it rubber is solid: the model's curve goes on as if it still gave.
         past = jounce.above(axle.stop.gap + axle.stop.squeeze)
         if past:
+            # What damps or slows a blow does nothing for a truck that stands there.
+            cure = (
+                "It stands so before it moves. Take load off, or fit stiffer or longer springs."
+                if solid
+                else "More damping in compression, stiffer springs, a bump stop that is stiffer or gives further (foam gives more of "
+                "its height than rubber), or less speed."
+            )
             yield Flag(
                 "stop_full", past.time_s, f"{name} bump stops",
                 f"The {name} bump stops were squeezed flat{past.when}, {show(past.by, 'length')} past the "
-                f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. More damping in compression, "
-                "stiffer springs, a bump stop that is stiffer or gives further (foam gives more of its height than rubber), or less speed.",
+                f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. {cure}",
                 past.by,
             )  # fmt: skip
 

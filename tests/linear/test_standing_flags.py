@@ -206,3 +206,22 @@ def test_no_advice_is_a_taller_stop():
         run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
         (flag,) = [flag for flag in run.flags if flag.kind in ("damper_end", "coil_bind")]
         assert "a bump stop that touches earlier (a smaller gap)" in flag.sentence
+
+
+@pytest.mark.parametrize(("squeeze", "solid"), [("60 mm", False), ("1 mm", True)])
+def test_a_truck_that_stands_on_its_stops_is_cured_by_load_and_springs(squeeze, solid):
+    """Standing still, damping and speed do nothing, and no stop is to be both lower and taller."""
+    stones = {"mass": "700 kg", "place": {"behind_front_axle": "2.9 m", "above_ground": "1.1 m"}}
+    changes = {
+        "rear.stop.gap": "10 mm",
+        "rear.stop.squeeze": squeeze,
+        "rear.stop.rate_full": "70 N/mm",
+        "loads.stones": stones,
+    }
+    _, _, said = flags_of(sim.load(SCENARIO).setups["two front"].changed(changes))
+    assert ("stop_full" in said) == solid
+    for kind in ("on_stops", "stop_full") if solid else ("on_stops",):
+        assert "Take load off, or fit stiffer or longer springs" in said[kind]
+        for word in ("damping", "speed", "taller", "lower the", "smaller gap"):
+            assert word not in said[kind]
+        assert ("a larger gap" in said[kind]) == (not solid)
