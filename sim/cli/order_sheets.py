@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from sim.study.concluded import Conclusions
     from sim.study.fit import Fit
     from sim.study.spring_order import SpringOrder
 
@@ -26,12 +27,14 @@ def write_sheets(
     standing: Any,
     problems: dict[str, list[str]],
     ratio: float | None = None,
+    known: "Conclusions | None" = None,
 ) -> None:
     """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
     from sim.describe.to_measure import listed
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
     from sim.show.report.estimated import forces_are_estimates
+    from sim.study.concluded import Concluded
     from sim.study.propose import proposed, wanted
 
     stems = stems_of(every[name])
@@ -52,11 +55,9 @@ def write_sheets(
         sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
-        what = (
-            "Draft, forces are estimates"
-            if forces_are_estimates(standing.vehicle.estimates, fit.axle, fit.name)
-            else "Damper order"
-        )
+        key = (fit.axle, fit.name)
+        guessed = forces_are_estimates(standing.vehicle.estimates, *key)
+        what = (known or {}).get(key, Concluded(fit, guessed_forces=guessed)).title
         title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
