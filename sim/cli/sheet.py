@@ -85,17 +85,17 @@ def run(options: argparse.Namespace) -> int:
         other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
         for other, fitted in others.items()
     }
-    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
+    doubted, ends = _doubt(name, setups[name])
+    known = _known(setups[name], ordered, standing, ends, ratio)
+    problems = {fit.name + fit.axle: [*known[fit.axle, fit.name].problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
         for fit in fitted:
             # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
             there = problems[fit.name + fit.axle]
-            again = bool(fit.problems) and all(text in there for text in fit.problems)
+            again = bool(fit.problems) and fit.problems == known[fit.axle, fit.name].fit.problems
             there += [f"the same with '{other}'"] if again else [f"with '{other}': {text}" for text in fit.problems]
-    texts, ends = _doubt(name, setups[name])
-    for key, said in texts.items():
+    for key, said in doubted.items():
         problems[key] += said
-    known = _known(setups[name], ordered, standing, ends, ratio)
     for fit in ordered:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
@@ -123,8 +123,10 @@ def run(options: argparse.Namespace) -> int:
             if text != one.verdict:
                 print(f"  {text}")
         if one.instead:
+            # What is said among the problems is not said again.
+            more = one.cannot if one.problems == fit.problems else one.cannot.removesuffix(one.no_length).rstrip(". ")
             words = (
-                f"No other can be ordered as it is mounted now. {one.cannot}"
+                f"No other can be ordered as it is mounted now{f'. {more}' if more else ''}"
                 if one.cannot
                 else f"Another is proposed in its place ({one.instead})"
             )
@@ -229,8 +231,12 @@ def _known(
     for fit in ordered:
         key, axle = (fit.axle, fit.name), standing.axles[fit.axle]
         why = wanted(fit, axle)
-        cannot = proposed(fit, axle, ratio).cannot if why else ""
-        found[key] = Concluded(fit, why, cannot, ends.get(key, ()), forces_are_estimates(vehicle.estimates, *key))
+        offer = proposed(fit, axle, ratio) if why else None
+        mounts = tuple(f"{fit.axle}.dampers.{fit.name}.{place}." for place in ("body", "axle"))
+        found[key] = Concluded(
+            fit, why, offer.cannot if offer else "", offer.no_length if offer else "", ends.get(key, ()),
+            forces_are_estimates(vehicle.estimates, *key), any(one.path.startswith(mounts) and one.half for one in vehicle.estimates),
+        )  # fmt: skip
     return found
 
 
@@ -380,7 +386,7 @@ def _reported(
         f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {known[fit.axle, fit.name].verdict}"
         for fit in fits
     ]
-    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in known[fit.axle, fit.name].problems]
     noted = {
         f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
         for fit in fits

@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 from sim.describe.shown import show_parts
 from sim.describe.to_measure import listed
 from sim.study.doubt.measuring import way
-from sim.study.fit import Fit
+from sim.study.fit import Fit, without_cure
 
 MOUNTS = "measure the places of the mounts, to 2 mm (1/16 in)"
 """What is to be measured of numbers that put a damper's ends somewhere, however many they are."""
@@ -74,19 +74,38 @@ class Concluded:
     fit : Fit
     instead : str
         Why another is proposed in its place; empty if none is.
-    cannot : str
-        Why no other can be ordered; empty if one may be.
+    cannot, no_length : str
+        Why no other can be ordered, and of that why none is so long and so short (`Proposal`); empty if one may be.
     ends : tuple of EndInDoubt
         Ends that it may meet.
-    guessed_forces : bool
-        Whether its forces are estimates.
+    guessed_forces, guessed_mounts : bool
+        Whether its forces, and the places of its mounts, are estimates.
     """
 
     fit: Fit
     instead: str = ""
     cannot: str = ""
+    no_length: str = ""
     ends: tuple[EndInDoubt, ...] = ()
     guessed_forces: bool = False
+    guessed_mounts: bool = False
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What will break, with a cure that can be had: where no damper is so long and so short, that is the only one."""
+        if not self.no_length:
+            return self.fit.problems
+        first = (
+            ". The places of the mounts are estimated and decide this: measure them first"
+            if self.guessed_mounts
+            else ""
+        )
+        return tuple(
+            text
+            if without_cure(text) == text
+            else f"{without_cure(text)}. No other can be ordered as it is mounted now. {self.no_length}{first}."
+            for text in self.fit.problems
+        )
 
     @property
     def in_doubt(self) -> bool:

@@ -247,6 +247,15 @@ _DROOP = {
 }  # fmt: skip
 
 
+CURE = ". Fit one at least"
+"""What a cure by another length begins with."""
+
+
+def without_cure(problem: str) -> str:
+    """Return a problem of a length without what to order for it: for a place in which no such damper can be."""
+    return problem.partition(CURE)[0]
+
+
 def _judge_room(
     room: float, words: tuple[str, str, str, str, str], who: str, free: bool, problems: list[str], notes: list[str]
 ) -> None:
@@ -256,7 +265,7 @@ def _judge_room(
     if room < 0.0:
         problems.append(
             f"{who} is {ended} {show(-room, 'length')} before {before}{wound}: it becomes the {becomes} and tears its "
-            f"mount. Fit one at least {show(LEAST_MARGIN - room, 'length')} {cure}."
+            f"mount{CURE} {show(LEAST_MARGIN - room, 'length')} {cure}."
         )
     elif room < LEAST_MARGIN:
         notes.append(

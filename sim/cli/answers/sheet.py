@@ -42,8 +42,9 @@ def parts(
     wrong = [
         (setup, f"{fit.axle} damper '{fit.name}'", text)
         for setup, fits in looked_at.items()
-        for fit in fits
-        for text in fit.problems
+        for one in concluded_of(fits, known.get(setup, {}))
+        for fit in (one.fit,)
+        for text in one.problems
     ]
     wrong += [("springs", f"{one.axle} spring '{one.name}'", text) for one in springs for text in one.problems]
     flags = [
