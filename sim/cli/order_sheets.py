@@ -47,7 +47,10 @@ def write_sheets(
             for one in fits
             if (one.axle, one.name) == (fit.axle, fit.name)
         }
-        lines = sheet.rows(name, used, fit, standing, rides)
+        key = (fit.axle, fit.name)
+        guessed = forces_are_estimates(standing.vehicle.estimates, *key)
+        one = (known or {}).get(key, Concluded(fit, guessed_forces=guessed))
+        lines = sheet.rows(name, used, fit, standing, rides, one.in_doubt)
         warnings = problems[fit.name + fit.axle]
         stem = into / stems[fit.axle, fit.name]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
@@ -55,10 +58,7 @@ def write_sheets(
         sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
-        key = (fit.axle, fit.name)
-        guessed = forces_are_estimates(standing.vehicle.estimates, *key)
-        what = (known or {}).get(key, Concluded(fit, guessed_forces=guessed)).title
-        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        title = f"{one.title}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:

@@ -58,6 +58,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import orders
+    from sim.show.report.spring_sheet import spring_words
     from sim.study.fit import fits
     from sim.study.propose import RATIO
     from sim.study.spring_order import spring_orders
@@ -132,7 +133,7 @@ def run(options: argparse.Namespace) -> int:
             )
             print(f"  {words}: {folder / stems[fit.axle, fit.name]}_proposed.pdf")
     for spring in springs:
-        print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
+        print(f"{spring.axle} spring '{spring.name}': {spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
     if answer.wanted():
@@ -192,27 +193,6 @@ def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
     return all(getattr(mine, key) == getattr(its, key) for key in places) and all(
         getattr(mine.dampers[fit.name], key) == getattr(its.dampers[fit.name], key) for key in ends
     )
-
-
-def _spring_words(spring: "SpringOrder") -> str:
-    from sim.describe.shown import show
-    from sim.describe.to_measure import listed
-
-    what = "free length" if spring.coil else "free camber"
-    if not isfinite(spring.order):
-        return f"what to order for the measured height is not known; {what} as fitted {show(spring.free, 'length')}"
-    where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
-    if spring.as_set_up:
-        where += " (as this set-up does)"
-    # The trade orders a pack by its arch, and measures that from the eyes: of a camber from where the axle is it knows nothing.
-    arch = "" if spring.coil else f" (without load {show(spring.arch, 'length')} more arch than measured at ride)"
-    figures = (
-        f"{show(spring.rate, 'stiffness')}, {what} {show(spring.order, 'length')}{arch}; "
-        f"the frame then stands {show(spring.gives, 'length')} above the measured height"
-    )
-    if spring.unmeasured:
-        return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
-    return f"to stand at {where} order {figures}"
 
 
 def _known(

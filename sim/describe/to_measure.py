@@ -29,6 +29,8 @@ RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "
 
 RATE_WORDS = "the rate of one, or its wire or leaves"
 
+FULL_LENGTH_WORDS = "how many leaves reach both eyes"
+
 SEATS = ("body.above_ground", "axle.above")
 """Keys of a coil between which it stands."""
 
@@ -61,6 +63,9 @@ def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ..
     # A pack's length that is the sum of its halves was taped.
     keys = tuple(key for key in RATE_OF if key != "length" or getattr(spring, "halves", None) is None)
     said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
+    # By the leaves a pack is the stiffer the more of them reach the eyes.
+    if not said and getattr(spring, "leaves", None) is not None and place + "full_length_leaves" in paths:
+        said.append(FULL_LENGTH_WORDS)
     # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
     known = _length_known(vehicle, axle, name) or _taped(vehicle, place + SEATS[0])
     if isinstance(spring, LineSpring) and not known and any(place + key in paths for key in SEATS):

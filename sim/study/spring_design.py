@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import ceil, inf, pi
 
+from sim.describe.parts.springs.leaves import LEAF_STRESS, leaf_stress
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, OIL_TEMPERED, PRESET, bears, shear_stress
 from sim.describe.shown import show, show_short
 from sim.errors import RunError
@@ -26,9 +27,6 @@ STEELS = (
     ("oil-tempered, as wound", OIL_TEMPERED, AS_WOUND), ("oil-tempered, preset", OIL_TEMPERED, PRESET), ("chrome-silicon, preset", CHROME_SILICON, PRESET),
 )  # fmt: skip
 """Steels and how they are set, the plainest first; past THICKEST their strength is continued from thinner wire by the same law."""
-
-LEAF_STRESS = 1000e6
-"""Stress [Pa] that spring leaves bear at full bump, nipped, shot-peened and set; from memory, no source."""
 
 
 @dataclass(frozen=True)
@@ -185,7 +183,7 @@ def pack(
     own = MODULUS * width * thickness**3 * worth / (6.0 * half**3)
 
     def stress(force: float) -> float:
-        return 6.0 * 0.5 * force * half / (leaves * width * thickness**2)
+        return leaf_stress(force, leaves, width, thickness, length)
 
     return PackDesign(own, load / own, thickness, stress(load), stress(load + own * travel), LEAF_STRESS)
 

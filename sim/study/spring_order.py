@@ -5,7 +5,8 @@ from math import isfinite, nan
 
 from sim.describe.lowered import Lowered
 from sim.describe.parts.springs import LineSpring, SeatSpring
-from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
+from sim.describe.parts.springs.leaves import LEAF_STRESS
+from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import spring_unmeasured
@@ -33,7 +34,7 @@ class Pressed:
     length: float  # [m] seat to seat; of a leaf pack how far its seat is above where it is without load, negative
     force: float  # [N] of one
     energy: float  # [J] of one
-    stress: float  # [Pa] in shear, nan if the wire is not given
+    stress: float  # [Pa] of a coil's wire in shear, of leaves in bending; nan if wire or leaves are not given
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,8 @@ class SpringOrder:
         What must be measured before it is ordered: that was estimated, and the order rests on it.
     arch : float
         Of a leaf pack how much more arch the one to order has without load than the one fitted had as it was measured at ride [m].
+    measured_rate : float
+        Of the spring of that name with which the truck was measured [N/m]; nan if it had none.
     """
 
     axle: str
@@ -88,6 +91,7 @@ class SpringOrder:
     unmeasured: tuple[str, ...] = ()
     arch: float = nan
     as_set_up: bool = False
+    measured_rate: float = nan
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -142,7 +146,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
     block = spring.block if isinstance(spring, SeatSpring) else 0.0
-    wire, diameter = (spring.wire if isinstance(spring, LineSpring) else None) or (None, None)
+    wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
         length = line_length(setup, line, jounce) if line is not None else jounce
@@ -151,8 +155,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         if line is not None and line.line.force_least == 0.0:
             squeeze = max(squeeze, 0.0)
         force = spring.rate_n_per_m * squeeze
-        stress = shear_stress(force, wire, diameter) if wire and diameter else nan
-        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, stress)
+        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, spring.stress_under(force))
 
     places = {key: pressed(free, j) for key, j in jounces.items()}
     problems: list[str] = []
@@ -184,10 +187,18 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
             own: list[str] = []
             _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", problems, own)
             notes += [text for text in own if text.replace(", the one to order", "") not in notes]
+    bump = (then or places).get("full bump")
+    if not coil and bump is not None and bump.stress > LEAF_STRESS:
+        notes.append(
+            f"{axle} pack '{name}': {show(bump.stress, 'stress')} in its leaves at full bump, and leaves bear some {show(LEAF_STRESS, 'stress')} "
+            "nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel"
+        )
+    measured = dict(setup.vehicle.reference.axles)[axle].springs.get(name)
     return SpringOrder(
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
         nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
+        nan if measured is None else measured.rate_n_per_m,
     )  # fmt: skip
 
 

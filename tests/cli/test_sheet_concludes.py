@@ -72,6 +72,7 @@ def test_a_damper_that_may_meet_its_end_is_measured_first_everywhere(tmp_path, m
     (title,) = [text for of, text in titles.items() if of.startswith("front axle, set 'main'")]
     assert title.startswith("Draft, measure first")
     assert "Front damper “main”, 2 on the axle: in doubt: the room to the collapsed end is -" in page
+    assert "in doubt, see above" in page
     assert "quantity 2" in page
     assert "Order: front axle" not in page
     (front,) = [one for one in answer["rows"]["dampers"] if one["damper"] == "front.main"]

@@ -1,6 +1,7 @@
 """What every spring answers, and the two ways in which one may stand between body and axle."""
 
 from abc import abstractmethod
+from math import nan
 from typing import TYPE_CHECKING, NamedTuple
 
 from sim.describe.description import Description
@@ -13,6 +14,15 @@ class WindUpRates(NamedTuple):
 
     by_turn: float  # [N m/rad] moment by turn at a held height
     coupling: float  # [N/rad] support by turn, and moment by height
+
+
+class Dimension(NamedTuple):
+    """One dimension of a spring as a maker reads it."""
+
+    key: str  # as a file has it
+    label: str
+    value: float  # in SI, or a number
+    quantity: str  # "length", or "count" and "number" without a unit
 
 
 class SpringDescription(Description):
@@ -31,6 +41,15 @@ class SpringDescription(Description):
     def words(self) -> str:
         """What it is, in few words: for the order sheet."""
         return self.kind.replace("_", " ")
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What it is made by, as far as that is known: for the order sheet."""
+        return ()
+
+    def stress_under(self, force_n: float) -> float:
+        """Return the greatest stress [Pa] in it under a force of one [N]; nan where its dimensions are not known."""
+        return nan
 
 
 class LineSpring(SpringDescription):

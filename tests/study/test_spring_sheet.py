@@ -1,0 +1,101 @@
+"""The sheet that a spring is ordered by: what is known of it, what is to be measured, and no more."""
+
+from pathlib import Path
+
+import pytest
+
+import sim
+from sim.linear.standing import stand
+from sim.show.report.spring_sheet import spring_rows, spring_words
+from sim.study.spring_order import spring_orders
+
+TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
+LEAVES = {"kind": "leaf_pack", "leaves": 6, "full_length_leaves": 1, "leaf_width": "70 mm", "leaf_thickness": "8 mm", "length": "1300 mm",
+          "halves": {"ahead": "640 mm", "behind": "660 mm"}}  # fmt: skip
+
+
+def sheet(vehicle, axle):
+    """Return the order of the one spring of an axle, and its rows by section and label."""
+    (order,) = [one for one in spring_orders(vehicle, {}) if one.axle == axle]
+    return order, {(row.section, row.label): row.metric for row in spring_rows("mine", "a road", order, stand(vehicle))}
+
+
+def on_leaves(**more):
+    return sim.load(TRUCK).changed({"rear.springs": {"pack": LEAVES | more}})
+
+
+def number(text):
+    return float(text.split()[0])
+
+
+def test_a_pack_is_ordered_by_more_arch_than_it_has_at_ride_which_is_to_be_taped():
+    """Whether it lies flat at ride nobody has said, so no free camber is ordered: without load it drops by F/k, from whatever arch it had."""
+    vehicle = on_leaves()
+    order, rows = sheet(vehicle, "rear")
+    rate = number(rows["3 Order this pack", "rate of one (+/- 5 %)"]) * 1e3
+    load = number(rows["3 Order this pack", "ride: load of one"])
+    more = number(rows["3 Order this pack", "arch without load: more than that by, +/- 3 mm (0.12 in)"])
+    assert more == pytest.approx(1e3 * load / rate, abs=1.0)
+    for section in ("2 As it is", "3 Order this pack"):
+        assert rows[section, "arch as measured at ride, eyes to main leaf: tape it"].startswith("____")
+    assert rows["3 Order this pack", "arch without load, the sum of both"].startswith("____")
+    assert not any("free camber" in label for _, label in rows)
+    assert "free camber" not in spring_words(order)
+    assert "more arch without load than it had at ride as measured (tape that arch)" in spring_words(order)
+
+
+def test_what_is_known_of_the_leaves_stands_in_the_order():
+    _, rows = sheet(on_leaves(), "rear")
+    own = {label: text for (section, label), text in rows.items() if section == "3 Order this pack"}
+    assert own["leaves, all of them"] == "6"
+    assert own["leaves that reach both eyes"] == "1"
+    assert own["width of a leaf"] == "70.0 mm"
+    assert own["thickness of a leaf"] == "8.0 mm"
+    assert own["half ahead of the U-bolts"] == "640.0 mm"
+    assert own["half behind the U-bolts"] == "660.0 mm"
+    # Of a pack that is known by its rate alone these are blanks.
+    _, rows = sheet(
+        sim.load(TRUCK).changed({"rear.springs": {"pack": {"kind": "leaf_pack", "rate": "60 N/mm"}}}), "rear"
+    )
+    assert rows["3 Order this pack", "halves ahead, behind"].startswith("____")
+    assert ("3 Order this pack", "leaves, all of them") not in rows
+
+
+def test_stress_of_leaves_by_the_formula_of_the_handbooks():
+    """6 W l / (n b t²), with W and l for half of the pack (Khurmi, Machine Design; Bhandari, Design of Machine Elements)."""
+    _, rows = sheet(on_leaves(), "rear")
+    for place in ("ride", "full bump"):
+        load = number(rows["3 Order this pack", f"{place}: load of one"])
+        stress = number(rows["3 Order this pack", f"{place}: stress in its leaves, all alike (Khurmi)"])
+        assert stress == pytest.approx(1e-6 * 6 * (load / 2) * 0.65 / (6 * 0.070 * 0.008**2), abs=0.6)
+    order, _ = sheet(on_leaves(leaf_thickness="12 mm", leaves=2), "rear")
+    # Two leaves of 12 mm are as stiff as six of 8 mm within a third, and have less to bend: more stress than they bear.
+    assert any("in its leaves at full bump, and leaves bear some 1000 MPa" in text for text in order.notes)
+    order, _ = sheet(on_leaves(leaves=8), "rear")
+    assert not any("in its leaves" in text for text in order.notes)
+
+
+def test_the_same_frequency_is_said_of_the_same_rate_alone():
+    """36 N/mm as measured: another free length keeps it, 30 N/mm does not."""
+    said = "the same rate, so the same frequency"
+    _, rows = sheet(sim.load(TRUCK).changed({"front.springs.coil.free_length": "500 mm"}), "front")
+    assert ("3 Order this coil", said) in rows
+    _, rows = sheet(sim.load(TRUCK).changed({"front.springs.coil.rate": "30 N/mm"}), "front")
+    assert ("3 Order this coil", said) not in rows
+    assert number(rows["3 Order this coil", "another rate, so another frequency: as measured it was"]) == 36.0
+
+
+def test_a_rate_that_rests_on_an_estimate_is_marked_and_no_order():
+    truck = {
+        "weighed": {"front": "1390 kg", "rear": "1180 kg"}, "wheelbase": "2.85 m",
+        "rear": {"springs": {"pack": {"leaves": 6, "leaf_width": "70 mm", "leaf_thickness": "8 mm", "halves": {"ahead": "650 mm", "behind": "650 mm"}}}},
+    }  # fmt: skip
+    order, rows = sheet(sim.vehicle_from(truck), "rear")
+    assert order.unmeasured == ("how many leaves reach both eyes",)
+    assert ("3 Order this pack", "rate of one (+/- 5 %), estimated") in rows
+    assert ("3 Order this pack", "leaves that reach both eyes, estimated") in rows
+    assert ("3 Order this pack", "working length, less what the U-bolts hold") in rows  # the sum of two that were taped
+    truck["rear"]["springs"]["pack"]["full_length_leaves"] = 2
+    order, rows = sheet(sim.vehicle_from(truck), "rear")
+    assert order.unmeasured == ()
+    assert ("3 Order this pack", "rate of one (+/- 5 %)") in rows
