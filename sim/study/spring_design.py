@@ -4,7 +4,16 @@ from dataclasses import dataclass
 from math import ceil, inf, pi
 
 from sim.describe.parts.springs.leaves import LEAF_STRESS, leaf_stress
-from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, OIL_TEMPERED, PRESET, bears, shear_stress
+from sim.describe.parts.springs.wire import (
+    AS_WOUND,
+    CHROME_SILICON,
+    DEAD_TURNS,
+    OIL_TEMPERED,
+    PRESET,
+    bears,
+    shear_stress,
+    solid_length,
+)
 from sim.describe.shown import show, show_short
 from sim.errors import RunError
 
@@ -13,9 +22,6 @@ SHEAR_MODULUS, MODULUS = 79.3e9, 207e9
 
 CLASH = 0.15
 """Travel that stays free before a coil is solid, as a share of its travel from free to full bump (Shigley, ch. 10, from memory)."""
-
-DEAD_TURNS = 2.0
-"""Turns at both ends that carry nothing, squared and ground or tapered (Shigley, table 10-1, from memory)."""
 
 WIRES = tuple(round(8.0 + 0.5 * number, 1) * 1e-3 for number in range(30))
 """Wires that are tried where none is named [m]: 8 to 22.5 mm by half a millimetre."""
@@ -117,7 +123,7 @@ def stress_words(stress: float) -> str:
 def _coil(load: float, length: float, rate: float, across: float, travel: float, wire: float) -> CoilDesign:
     active = SHEAR_MODULUS * wire**4 / (8.0 * across**3 * rate)
     free = length + load / rate
-    solid = (active + DEAD_TURNS) * wire
+    solid = solid_length(wire, active)
     bump = length - travel
     most = load + rate * travel
     stress = shear_stress(most, wire, across)

@@ -260,20 +260,25 @@ def _judge_coil(
 ) -> None:  # fmt: skip
     """Add what a coil's lengths and stress call for."""
     bump = places.get("full bump")
-    if bump is not None and spring.binds_at is not None:
-        left = bump.length - spring.binds_at
+    # A measured one counts; without it wire and turns say what it is, as they do where a coil is designed.
+    solid = spring.solid_by_wire if spring.binds_at is None else spring.binds_at
+    reckoned = " (solid length from wire and turns: measure it)" if spring.binds_at is None else ""
+    if bump is not None and solid is not None:
+        left = bump.length - solid
         if left < 0.0:
             problems.append(
-                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed: it breaks itself or its seat. Fit a taller "
-                "stop, or a coil of fewer turns of stronger wire"
+                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed{reckoned}: it breaks itself or its seat. Fit a bump "
+                "stop that touches earlier (a smaller gap), or a coil of fewer turns of stronger wire"
             )
         elif left < CLASH * (free - bump.length):
             notes.append(
-                f"{who}: {show(left, 'length')} left before it is solid at full bump; 15 % of its travel, "
+                f"{who}: {show(left, 'length')} left before it is solid at full bump{reckoned}; 15 % of its travel, "
                 f"{show(CLASH * (free - bump.length), 'length')}, are usual (Shigley, from memory)"
             )
     elif bump is not None:
-        notes.append(f"{who}: its solid_length is not given, so whether it binds at full bump is not known")
+        notes.append(
+            f"{who}: neither its solid_length nor its wire and turns are given, so whether it binds at full bump is not known"
+        )
     if droop_place and droop_place != FREE_COIL and not spring.pulls and places[droop_place].force == 0.0:
         notes.append(
             f"{who} is loose {show(places[droop_place].length - free, 'length')} before droop ends and may leave its seat: hold it, or "

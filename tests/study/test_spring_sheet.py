@@ -99,3 +99,44 @@ def test_a_rate_that_rests_on_an_estimate_is_marked_and_no_order():
     order, rows = sheet(sim.vehicle_from(truck), "rear")
     assert order.unmeasured == ()
     assert ("3 Order this pack", "rate of one (+/- 5 %)") in rows
+
+
+def wound(**more):
+    """Return the truck on coils of 16.5 mm wire, 140 mm across, 7.44 turns that work, of which nobody measured the solid length."""
+    wire = {"kind": "coil", "wire_diameter": "16.5 mm", "coil_diameter": "140 mm", "active_coils": 7.44,
+            "body": {"behind_front_axle": "0 mm", "above_ground": "0.86 m"}, "axle": {"ahead": "0 mm", "above": "95 mm"}}  # fmt: skip
+    return sim.load(TRUCK).changed({"front.springs": {"coil": wire | more}})
+
+
+def test_a_coil_whose_wire_and_turns_are_known_is_solid_where_they_say():
+    """(n + 2) d, squared and ground ends (Shigley, Mechanical Engineering Design, table 10-1, from memory): 9.44 turns of 16.5 mm."""
+    order, rows = sheet(wound(), "front")
+    for section in ("2 As it is", "3 Order this coil"):
+        assert number(rows[section, "solid length, from wire and turns"]) == pytest.approx(9.44 * 16.5, abs=0.051)
+    assert not any("is not known" in text for text in order.notes)
+    # It is judged by that: turns of the same wire until they touch before the stop is squeezed.
+    bump = order.places["full bump"].length
+    many = bump / 0.0165 - 2.0 + 1.0
+    order, _ = sheet(wound(active_coils=many), "front")
+    text = next(text for text in order.problems if "is solid" in text)
+    assert f"is solid {1e3 * 0.0165:.1f} mm" in text
+    assert "solid length from wire and turns: measure it" in text
+    # Measured, it is what was measured.
+    _, rows = sheet(wound(solid_length="160 mm"), "front")
+    assert rows["2 As it is", "solid length"] == "160.0 mm"
+
+
+def test_wire_and_turns_stand_in_the_order_of_a_coil():
+    _, rows = sheet(wound(), "front")
+    own = {label: text for (section, label), text in rows.items() if section == "3 Order this coil"}
+    assert own["wire diameter"] == "16.5 mm"
+    assert own["mean diameter of the coil"] == "140.0 mm"
+    assert own["turns that work"] == "7.44"
+    assert own["turns, all of them (2 at the ends carry nothing)"] == "9.44"
+    assert own["inside diameter"] == "123.5 mm"
+
+
+def test_a_coil_of_which_the_rate_alone_is_known_leaves_it_open():
+    order, rows = sheet(sim.load(TRUCK).changed({"front.springs.coil.solid_length": "none"}), "front")
+    assert any("whether it binds at full bump is not known" in text for text in order.notes)
+    assert rows["2 As it is", "solid length"].startswith("____")

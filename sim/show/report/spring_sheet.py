@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from math import isfinite
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.parts.springs.base import SpringDescription
 from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
@@ -98,7 +99,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
                 made.add_value(now, f"wire bears, {steel} (handbook, from memory)", limit, "stress")
         if spacer := getattr(spring, "spacer", 0.0):
             made.add_value(now, "spacer on it", spacer, "length")
-        made.add_value(now, "solid length", getattr(spring, "solid_length", None) or float("nan"), "length")
+        _solid(made, now, spring)
     made.add_value(now, "frame stands above the measured height", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
     buy = f"3 Order this {'coil' if order.coil else 'pack'}"
@@ -119,12 +120,12 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     _against_measured(made, buy, order)
     dimensions(buy)
     if order.coil:
-        blanks: tuple[str, ...] = (
-            "ends: ground, tangent, pigtail",
-            "inside diameter, seat to seat",
-            "wound left or right",
-            "finish",
-        )
+        _solid(made, buy, spring)
+        blanks: tuple[str, ...] = ("ends: ground, tangent, pigtail", "seat to seat", "wound left or right", "finish")
+        if both:
+            made.add_value(buy, "inside diameter", both[1] - both[0], "length")
+        else:
+            blanks = ("inside diameter", *blanks)
     else:
         known = {one.key for one in spring.dimensions}
         blanks = ("eyes, bushes", *(() if "halves" in known else ("halves ahead, behind",)), "centre bolt")
@@ -132,6 +133,18 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     for label in blanks:
         made.add(buy, label)
     return made.made
+
+
+def _solid(made: Rows, section: str, spring: SpringDescription) -> None:
+    """Add the length at which a coil is solid: as measured, or as wire and turns have it."""
+    given = getattr(spring, "binds_at", None)
+    reckoned = None if given else getattr(spring, "solid_by_wire", None)
+    made.add_value(
+        section,
+        "solid length, from wire and turns" if reckoned else "solid length",
+        given or reckoned or float("nan"),
+        "length",
+    )
 
 
 ARCH_AT_RIDE = "arch as measured at ride, eyes to main leaf: tape it"

@@ -69,6 +69,11 @@ class LineSpring(SpringDescription):
         return None
 
     @property
+    def solid_by_wire(self) -> float | None:
+        """Length at which it is solid as wire and turns have it [m]; None if they are not known."""
+        return None
+
+    @property
     def pulls(self) -> bool:
         """Whether its seats can pull it longer than it is without load."""
         return False

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from sim.describe.bare_numbers import Number
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.describe.parts.springs.base import Dimension, LineSpring
-from sim.describe.parts.springs.wire import shear_stress
+from sim.describe.parts.springs.wire import DEAD_TURNS, shear_stress, solid_length
 from sim.describe.units import Length, Modulus, Stiffness
 from sim.kernel.layout import Line
 
@@ -71,6 +71,11 @@ class Coil(LineSpring):
         return self.solid_length
 
     @property
+    def solid_by_wire(self) -> float | None:
+        """Length at which its turns touch as wire and turns have it [m], squared and ground ends (`solid_length`)."""
+        return solid_length(self.wire_diameter, self.active_coils) if self.wire_diameter and self.active_coils else None
+
+    @property
     def pulls(self) -> bool:
         """Whether it is held at both seats."""
         return self.held_both_ways
@@ -89,10 +94,12 @@ class Coil(LineSpring):
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
         """Its wire and turns, as far as they are known."""
+        turns = self.active_coils + DEAD_TURNS if self.active_coils else None
         found = (
             ("wire_diameter", "wire diameter", self.wire_diameter, "length"),
             ("coil_diameter", "mean diameter of the coil", self.coil_diameter, "length"),
             ("active_coils", "turns that work", self.active_coils, "number"),
+            ("active_coils", f"turns, all of them ({DEAD_TURNS:g} at the ends carry nothing)", turns, "number"),
         )
         return tuple(Dimension(key, label, value, of) for key, label, value, of in found if value is not None)
 
