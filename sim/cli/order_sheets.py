@@ -91,13 +91,18 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
     stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
     for spring in springs:
         lines = spring_sheet.spring_rows(name, used, spring, standing)
-        first = [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."] if spring.unmeasured else []
+        first = (
+            [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."]
+            if spring.unmeasured and not spring.kept
+            else []
+        )
         warnings = [*first, *spring.problems, *spring.notes]
         stem = folder / stems[f"{spring.axle} {spring.name}"]
         cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
         # As of a damper: nobody takes a draft for an order.
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
+        what = "Nothing to order" if spring.kept else what
         title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
         order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings, cautions), stem)
 

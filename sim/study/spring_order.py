@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from math import isfinite, nan
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.springs import LineSpring, SeatSpring
+from sim.describe.parts.axle import Axle
+from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
 from sim.describe.parts.springs.leaves import LEAF_STRESS
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears
 from sim.describe.parts.vehicle import Vehicle
@@ -71,6 +72,8 @@ class SpringOrder:
         Of a leaf pack how much more arch the one to order has without load than the one fitted had as it was measured at ride [m].
     measured_rate : float
         Of the spring of that name with which the truck was measured [N/m]; nan if it had none.
+    kept : str
+        By what else the set-up is lifted, in words, where the spring stays as it was measured: then none is ordered. Else empty.
     """
 
     axle: str
@@ -92,6 +95,7 @@ class SpringOrder:
     arch: float = nan
     as_set_up: bool = False
     measured_rate: float = nan
+    kept: str = ""
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -116,7 +120,7 @@ def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringO
     )
 
 
-LENGTHS = "free_length", "spacer", "free_camber", "block"
+LENGTHS = "free_length", "spacer", "free_camber", "block", "shackle_lift"
 """Keys of a spring that set its truck's height whatever its rate."""
 
 
@@ -145,13 +149,13 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
-    block = spring.block if isinstance(spring, SeatSpring) else 0.0
+    raised = spring.raised_m if isinstance(spring, SeatSpring) else 0.0
     wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
         length = line_length(setup, line, jounce) if line is not None else jounce
         # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
-        squeeze = own - length if coil else own + block + length
+        squeeze = own - length if coil else own + raised + length
         if line is not None and line.line.force_least == 0.0:
             squeeze = max(squeeze, 0.0)
         force = spring.rate_n_per_m * squeeze
@@ -198,8 +202,38 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
         nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
-        nan if measured is None else measured.rate_n_per_m,
+        nan if measured is None else measured.rate_n_per_m, _kept(part, spring, measured, abs(order - free) < STEP),
     )  # fmt: skip
+
+
+BETWEEN = "block", "spacer", "shackle_lift"
+"""Keys of a spring that are of what stands between it and the truck, not of the spring."""
+
+
+def _kept(part: Axle, spring: SpringDescription, measured: SpringDescription | None, as_it_is: bool) -> str:
+    """Return by what else an axle is lifted whose spring stays as it was measured; empty if a spring is to be ordered."""
+    if (
+        measured is None
+        or not as_it_is
+        or spring.model_dump(exclude=set(BETWEEN)) != measured.model_dump(exclude=set(BETWEEN))
+    ):
+        return ""
+    more = {key: getattr(spring, key, 0.0) - getattr(measured, key, 0.0) for key in BETWEEN}
+    said = [f"by a {key} {_by(more[key])}" for key in ("block", "spacer") if more[key] != 0.0]
+    if up := more["shackle_lift"]:
+        shackle = part.guide.shackle(up, spring.sides_m if isinstance(spring, SeatSpring) else None)
+        # Longer by more than the lift, as the pack turns about its other eye.
+        long = (
+            f"shackles {show(abs(shackle.longer), 'length')} {'longer' if up > 0.0 else 'shorter'}"
+            if shackle
+            else "other shackles"
+        )
+        said.append(f"by {long}, which {'lift' if up > 0.0 else 'lower'} it by {show(abs(up), 'length')}")
+    return " and ".join(said)
+
+
+def _by(more: float) -> str:
+    return f"{show(abs(more), 'length')} {'thicker' if more > 0.0 else 'thinner'}"
 
 
 def _measured_block(vehicle: Vehicle, axle: str, name: str) -> float:
@@ -248,10 +282,10 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
         return written
     # What the packs carry at the measured height, less those whose camber is written; the others share by their rates.
     known = sum(
-        s.count * s.rate_n_per_m * (s.free_camber + s.block) for s in seats.values() if s.free_camber is not None
+        s.count * s.rate_n_per_m * (s.free_camber + s.raised_m) for s in seats.values() if s.free_camber is not None
     )
     open_ = sum(s.count * s.rate_n_per_m for s in seats.values() if s.free_camber is None)
-    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].block
+    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].raised_m
 
 
 def _judge_coil(

@@ -7,6 +7,7 @@ import pytest
 import sim
 from sim.linear.standing import stand
 from sim.show.report.spring_sheet import spring_rows, spring_words
+from sim.study.lift import lifted
 from sim.study.spring_order import spring_orders
 
 TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
@@ -140,3 +141,37 @@ def test_a_coil_of_which_the_rate_alone_is_known_leaves_it_open():
     order, rows = sheet(sim.load(TRUCK).changed({"front.springs.coil.solid_length": "none"}), "front")
     assert any("whether it binds at full bump is not known" in text for text in order.notes)
     assert rows["2 As it is", "solid length"].startswith("____")
+
+
+def measured_on_leaves():
+    """Return a truck that was weighed and measured on those packs; the rest of it is estimated."""
+    weighed = {"weighed": {"front": "1390 kg", "rear": "1180 kg"}, "wheelbase": "2.85 m"}
+    return sim.vehicle_from(weighed | {"rear": {"springs": {"pack": LEAVES | {"friction": "200 N"}}}})
+
+
+def test_no_pack_is_ordered_for_longer_shackles():
+    """The lift's set-up goes into a file and to the sheet: one lift of 50 mm, by shackles of up (a + b) / a, and no pack of more arch."""
+    truck = measured_on_leaves()
+    changes = lifted(truck, {"rear": 0.050}, by={"rear": "shackles"}).changes
+    assert list(changes) == ["rear.springs.pack.shackle_lift"]
+    order, rows = sheet(truck.changed(changes), "rear")
+    assert order.stands == pytest.approx(0.050, abs=1e-3)
+    assert "nothing to order" in spring_words(order)
+    lift = float(changes["rear.springs.pack.shackle_lift"].split()[0])
+    assert f"by shackles {lift * (640 + 660) / 640:.1f} mm" in order.kept
+    assert not any(section.startswith("3 Order") for section, _ in rows)
+    # A pack of more arch is one to be ordered, as is another height on the same shackles.
+    more = lifted(truck, {"rear": 0.050}).changes
+    assert sheet(truck.changed(more), "rear")[0].kept == ""
+    both = spring_orders(truck.changed(changes), {"rear": 0.080})[1]
+    assert both.kept == ""
+    assert both.order - order.order == pytest.approx(0.030, abs=2e-3)
+
+
+def test_no_spring_is_ordered_for_a_block_or_a_spacer():
+    order, _ = sheet(measured_on_leaves().changed({"rear.springs.pack.block": "50 mm"}), "rear")
+    assert "by a block 50.0 mm" in order.kept
+    assert "thicker" in order.kept
+    order, _ = sheet(sim.load(TRUCK).changed({"front.springs.coil.spacer": "30 mm"}), "front")
+    assert "by a spacer 30.0 mm" in order.kept
+    assert sheet(sim.load(TRUCK), "front")[0].kept == ""

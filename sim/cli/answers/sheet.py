@@ -32,7 +32,8 @@ def parts(
             "count": one.count,
             "kind": "coil" if one.coil else "leaf pack",
             "notes": one.notes,
-            "measure_first": list(one.unmeasured),
+            "measure_first": [] if one.kept else list(one.unmeasured),
+            "kept": one.kept,
         }
         | {"rate": number(one.rate, "stiffness")}
         | {key: number(getattr(one, key), "length") for key in ("wanted", "free", "order", "gives")}

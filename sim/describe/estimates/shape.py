@@ -18,6 +18,7 @@ LEAF_KEYS = frozenset(
         "friction",
         "free_camber",
         "block",
+        "shackle_lift",
     }
 )
 

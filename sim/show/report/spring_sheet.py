@@ -102,6 +102,10 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
         _solid(made, now, spring)
     made.add_value(now, "frame stands above the measured height", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
+    if order.kept:
+        made.add("3 Nothing to order", "it stays as it is: the height is changed by", order.kept.removeprefix("by "))
+        made.add_value("3 Nothing to order", "height that this gives above the measured one", order.stands, "length")
+        return made.made
     buy = f"3 Order this {'coil' if order.coil else 'pack'}"
     as_set_up = ", as this set-up stands" if order.as_set_up else ""
     made.add_value(buy, f"wanted height above the measured one{as_set_up}", order.wanted, "length")
@@ -178,6 +182,8 @@ def spring_words(spring: SpringOrder) -> str:
         if spring.coil
         else f"its seat drops {show(spring.free, 'length')} without load"
     )
+    if spring.kept:
+        return f"nothing to order: it stays as it is, and the truck's height is changed {spring.kept}"
     if not isfinite(spring.order):
         return f"what to order for the measured height is not known; {fitted}"
     where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"

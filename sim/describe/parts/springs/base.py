@@ -89,8 +89,14 @@ class SeatSpring(SpringDescription):
     if TYPE_CHECKING:
         free_camber: float | None  # [m] drop of the seat without load; None: found from the measured height
         block: float  # [m] thickness of what stands between it and the axle
+        shackle_lift: float  # [m] how much higher longer shackles hold the frame
         friction: float  # [N] of one, half of its loop
         friction_travel: float  # [m] in which friction turns round
+
+    @property
+    def raised_m(self) -> float:
+        """How far block and longer shackles hold the frame above where its leaves alone would [m]."""
+        return self.block + self.shackle_lift
 
     @property
     def sides_m(self) -> tuple[float, float] | None:

@@ -47,6 +47,10 @@ class LeafPack(SeatSpring):
     block: Annotated[Length, Ge(0), Le(0.3)] = Field(
         default=0.0, description="Thickness of the lift block between the pack and the axle."
     )
+    shackle_lift: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
+        default=0.0,
+        description="How much higher longer shackles hold the frame over the axle than those it was measured on; the pack stays as it is.",
+    )
     halves: Halves | None = Field(
         default=None,
         description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack.",
