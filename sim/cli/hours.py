@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from sim.describe.files.scenario import Scenario
+    from sim.machine.shared import Shared
     from sim.study.endurance.history import Endured, Moment
 
 
@@ -32,11 +33,14 @@ class Hours:
         File of the history of each set-up.
     clock : Path
         Simulated seconds of each set-up, in the order of `paths`: doubles in a file that all processes have open.
+    laps : Shared, optional
+        Laps of road that one process rolls over for all.
     """
 
     scenario: "Scenario"
     paths: dict[str, Path]
     clock: Path
+    laps: "Shared | None" = None
 
     def solved(self, part: str) -> "Endured":
         """Return a set-up's track, its history written while it is driven.
@@ -60,7 +64,7 @@ class Hours:
             clock[number] = moment.time_s
 
         try:
-            return endure(vehicle, self.scenario.run, part, note)  # type: ignore[arg-type]
+            return endure(vehicle, self.scenario.run, part, note, shared=self.laps)  # type: ignore[arg-type]
         except RunError as error:
             raise RunError(f"set-up '{part}': {error}") from error
         finally:
@@ -113,6 +117,7 @@ def endured(
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.notices import note
     from sim.machine.scratch import scratch
+    from sim.machine.shared import Shared
     from sim.machine.spread import Spread
     from sim.study.endurance.noted import entry, key_of, known
     from sim.study.notes import Notes
@@ -127,7 +132,9 @@ def endured(
             paths[name].write_text(history, encoding="utf-8", newline="\n")
         left = [name for name in paths if name not in runs]
         # In full: processes are kept, and may have been begun in another folder.
-        hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock")
+        hours = Hours(
+            scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock", Shared(folder) if len(left) > 1 else None
+        )  # fmt: skip
         np.array([scenario.run.seconds if name in runs else 0.0 for name in paths]).tofile(hours.clock)  # type: ignore[attr-defined]
         try:
             # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.

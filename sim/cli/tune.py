@@ -112,8 +112,11 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
 
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.notices import cluster_ready
+    from sim.machine.spread import begun
     from sim.study.many import goes_in_blocks
+    from sim.study.tuning.search import blocks_of
     from sim.study.tuning.session import Session
+    from sim.study.tuning.trials import Trials
 
     runs = [case.run for case in tuning.cases]
     # Once, before the workers start, or each of them would compile for itself.
@@ -137,6 +140,9 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
                 line(words)
 
             session = Session(tuning, notes, options.workers, options.cluster, tell)
+            # Not before what is asked has been understood: to end them again takes as long as to begin them.
+            if options.cluster is None:
+                begun(options.workers, len(tuning.cases) * blocks_of(tuning), Trials.__module__)
             return session.answer(), session.notes
     except KeyboardInterrupt:
         _stopped(session)

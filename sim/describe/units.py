@@ -10,6 +10,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from functools import cache
+from math import atan
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -276,6 +277,31 @@ class TemperatureQuantity(Quantity):
         return super().to_si(text)
 
 
+STEEPEST_RAD = 0.6
+"""Slope of a hill [rad] that a truck may be driven on."""
+
+
+class SlopeQuantity(Quantity):
+    """The slope of a hill, as an angle or in per cent as a road sign has it: rise by run, so 100 % is 45 deg."""
+
+    def to_si(self, value: object) -> float:
+        """Return a written slope in radians."""
+        if isinstance(value, str) and (match := NUMBER.match(value)) and match.group(2).strip() == "%":
+            slope = atan(float(match.group(1)) / 100.0)
+        else:
+            slope = super().to_si(value)
+        # Here and not by a limit of its key, which would say per cent where it means radians.
+        if abs(slope) > STEEPEST_RAD:
+            raise self._refusal(f"'{value}' is steeper than any truck drives (at most 34 deg or 68 %)")
+        return slope
+
+    def difference_to_si(self, text: str) -> float:
+        """Return a written difference of slopes in radians; of small slopes per cent are hundredths."""
+        if (match := NUMBER.match(text)) and match.group(2).strip() == "%":
+            return float(match.group(1)) / 100.0
+        return super().to_si(text)
+
+
 def _scale(unit: str) -> str:
     """Return the scale of a temperature that is written deg C, degrees F, ° C, kelvin ...: one of TEMPERATURE_UNITS, if it is one."""
     scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
@@ -349,6 +375,7 @@ Force = Annotated[float, Quantity("force", "N", ("450 N", "100 lbf"))]
 Duration = Annotated[float, Quantity("time", "s", ("2.5 s", "400 ms"))]
 Speed = Annotated[float, Quantity("speed", "m/s", ("30 km/h", "0.13 m/s", "5 in/s"))]
 Angle = Annotated[float, Quantity("angle", "rad", ("3.5 deg", "0.06 rad"))]
+Slope = Annotated[float, SlopeQuantity("slope", "rad", ("7 deg", "12 %"))]
 Stiffness = Annotated[float, Quantity("rate", "N/m", ("31 N/mm", "180 lb/in"), trade_pounds=True)]
 Damping = Annotated[float, Quantity("damping", "N*s/m", ("2.1 kN s/m", "12 lb s/in"), trade_pounds=True)]
 PitchInertia = Annotated[float, Quantity("moment of inertia", "kg*m^2", ("2600 kg m^2", "61700 lb ft^2"))]

@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from functools import cache
+from math import tan
 from typing import get_args
 
 from pydantic_core import PydanticCustomError
@@ -23,12 +24,15 @@ KINDS: tuple[units.Quantity, ...] = tuple(
 """What is asked whether it knows a rare unit: each unit stands under one quantity only, so the first that does is the right one."""
 
 
-def in_the_unit_of(written: object, value_si: float) -> str:
-    """Return an SI value in the unit that a written value has: `252 km/h` beside `400 km/h`, `10.9361 fathom` beside `40 fathom`."""
+def in_the_unit_of(written: object, value_si: float, si: str = "") -> str:
+    """Return an SI value in the unit that a written value has: `252 km/h` beside `400 km/h`, `10.9361 fathom` beside `40 fathom`.
+
+    si : unit of the value, where it is known: per cent of a slope are no share of an angle.
+    """
     match = NUMBER.match(without_doubt(one_number(written, length=True))) if isinstance(written, str) else None
     unit = match.group(2) if match else ""
     if unit == "%":  # shares are no physical unit, and not in USUAL
-        return f"{100.0 * value_si:g} %"
+        return f"{100.0 * (tan(value_si) if si == 'rad' else value_si):g} %"
     # zero is zero in any unit
     if not unit or not value_si:
         return f"{value_si:g}"

@@ -31,10 +31,9 @@ PINION_UP = {"front": 1.0, "rear": -1.0}
 
 def named(
     setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input, energy: Energy,
-    begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
-    """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
-    known, later = _run(setup, run, plan, standing, name, trace, given, lambda: energy, begins_s)
+    """Name the channels of one trace, and flag what is not valid in it."""
+    known, later = _run(setup, run, plan, standing, name, trace, given, lambda: energy, 0.0)
     for index, axle in enumerate(AXLES):
         own, own_later = _axle(setup, axle, index, standing, trace)
         known[axle] = AxleTrace(**own, **_worked_out(own_later))
@@ -43,10 +42,13 @@ def named(
 
 def named_on_demand(
     setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input,
-    energy: Callable[[], Energy],
+    energy: Callable[[], Energy], begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
-    """Name the channels of one trace as `named` does, but work each of them, flags and energy out when it is asked for."""
-    known, later = _run(setup, run, plan, standing, name, trace, given, energy, 0.0)
+    """Name the channels of one trace as `named` does, but work each of them, flags and energy out when it is asked for.
+
+    begins_s : time of its first output [s].
+    """
+    known, later = _run(setup, run, plan, standing, name, trace, given, energy, begins_s)
     for index, axle in enumerate(AXLES):
         own, own_later = _axle(setup, axle, index, standing, trace)
         known[axle] = AxleOnDemand(own_later, **own)
@@ -101,10 +103,8 @@ def _felt(setup: Lowered, trace: Array) -> Later:
     rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
     pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
-    return {
-        key: partial(upward, rate[:, at.Z], pitch, speed, rate[:, at.PITCH], forward, up)
-        for key, (forward, up) in points.items()
-    }
+    turned = cache(partial(_turned, pitch, speed, rate[:, at.PITCH]))  # the same for all points
+    return {key: partial(_upward, rate[:, at.Z], turned, forward, up) for key, (forward, up) in points.items()}
 
 
 def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:
@@ -119,19 +119,20 @@ def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:
     }
 
 
-def upward(
-    rising: Array, pitch: Array, speed: Array, turning: Array, forward: float | Array, up: float | Array
-) -> Array:
-    """Return the upward acceleration [m/s²] of a point of the body.
+def _turned(pitch: Array, speed: Array, turning: Array) -> tuple[Array, Array]:
+    """Return by how much less a point rises [1/s²] for each metre that it lies forward, and up, of the centre of gravity in body axes.
 
-    rising, pitch, speed, turning : that of the centre of gravity [m/s²], and the pitch with its rates, nose down [rad].
-    forward, up : the point, from the centre of gravity in body axes [m].
+    pitch, speed, turning : of the body, with its rates, nose down [rad].
     """
     # docs/equations.md, "Ride by ISO 2631-1": the pitch rate squared pulls towards the centre of gravity.
     sine, cosine = np.sin(pitch), np.cos(pitch)
-    acceleration: Array = (
-        rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
-    )
+    return turning * cosine - speed**2 * sine, turning * sine + speed**2 * cosine
+
+
+def _upward(rising: Array, turned: Callable[[], tuple[Array, Array]], forward: float, up: float) -> Array:
+    """Return the upward acceleration [m/s²] of a point of the body, from that of the centre of gravity and what `_turned` gives."""
+    by_forward, by_up = turned()
+    acceleration: Array = rising - forward * by_forward - up * by_up
     return acceleration
 
 

@@ -22,6 +22,10 @@ IN_WORDS = {
 }
 """What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
 
+METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops"})
+"""Kinds of flags that are events of a sound run: parts were asked for more than they bear, and the truck really does that. The others say
+that the model does not hold."""
+
 
 @dataclass(frozen=True)
 class Flag:
@@ -54,6 +58,11 @@ class Flag:
     def words(self) -> str:
         """The fault in a few words, for a cell of a table."""
         return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+
+    @property
+    def is_event(self) -> bool:
+        """Whether the run itself is sound (`METAL`)."""
+        return self.kind in METAL
 
     @property
     def fault(self) -> tuple[str, str, str]:

@@ -163,6 +163,25 @@ def least_of_body(found: tuple[Mode, ...]) -> float:
     return min((mode.damping_ratio for mode in found if mode.name in OF_BODY), default=float("nan"))
 
 
+AT_AXLE = 0.15
+"""Share of the wheelbase from an axle within which a body that swings about a point is said to swing about that axle."""
+
+
+def end_that_moves(mode: Mode, wheelbase_m: float) -> str:
+    """Return "front" or "rear" where the body swings about the other axle, so that one end alone moves; else nothing."""
+    if mode.name not in OF_BODY:
+        return ""
+    from_front, from_rear = (abs(mode.centre_behind_front_axle_m - place) for place in (0.0, wheelbase_m))
+    near = AT_AXLE * wheelbase_m
+    return "front" if from_rear <= near else "rear" if from_front <= near else ""
+
+
+def in_words(mode: Mode, wheelbase_m: float) -> str:
+    """Return what moves in a mode: of a body that swings about an axle the other end, whatever the mode is called."""
+    end = end_that_moves(mode, wheelbase_m)
+    return IN_WORDS[f"{end} end"] if end else IN_WORDS[mode.name]
+
+
 def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
     """Return the modes with two of one name told apart by the end that moves: both centres lie between the axles."""
     names = [mode.name for mode in found]

@@ -22,6 +22,8 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
     sag = max(_more(standing, axle), 0.0) * GRAVITY / own.wheel_rate
     hop = next((mode for mode in standing.modes if mode.name == f"{axle} hop"), None)
     yield placed("body_frequency", own.ride_frequency, axle, loaded)
+    if axle == "rear":
+        yield placed("frequency_ratio", own.ride_frequency / standing.axles["front"].ride_frequency, axle, loaded)
     # Bare springs are no choice of damping: nothing is placed that nobody has fitted.
     damped = bool(own.dampers)
     yield placed("body_damping", own.damping_ratio if damped else nan, axle, loaded)

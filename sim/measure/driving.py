@@ -9,7 +9,7 @@ import numpy as np
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, DriveTrace, WheelTrace
 from sim.measure.measure import Carries, Measure, Shown, placed
-from sim.measure.signals import AXLES, axle_of, time_mean
+from sim.measure.signals import AXLES, axle_of, mean_square, root, share, time_mean
 
 TREND_S = 0.35
 """Swings are what is left of wind-up after its mean over so long [s]: three periods of an 8 Hz tramp."""
@@ -38,17 +38,24 @@ class Swings:
     size_rad: Array
 
 
-def swings_of(time_s: Array, wind_up_rad: Array) -> Swings:
-    """Return the turning points of wind-up about its running mean."""
+def _trend(time_s: Array, values: Array) -> Array:
+    """Return the running mean of values (n,) over some swings."""
     from scipy.ndimage import uniform_filter1d  # loaded for driven runs only
-    from scipy.signal import find_peaks
 
-    if time_s.size < 10:
-        return Swings(np.empty(0), np.empty(0))
     # In samples: runs differ in step.
     width = max(round(TREND_S / (time_s[1] - time_s[0])), 1)
     # The ends are carried on level, where a mean padded with zeros would show a swing that is none.
-    swing = wind_up_rad - uniform_filter1d(wind_up_rad, width, mode="nearest")
+    mean: Array = uniform_filter1d(values, width, mode="nearest")
+    return mean
+
+
+def swings_of(time_s: Array, wind_up_rad: Array) -> Swings:
+    """Return the turning points of wind-up about its running mean."""
+    from scipy.signal import find_peaks  # loaded for driven runs only
+
+    if time_s.size < 10:
+        return Swings(np.empty(0), np.empty(0))
+    swing = wind_up_rad - _trend(time_s, wind_up_rad)
     # Crests and troughs by prominence: ripple on a slow swing is no turn.
     turns = np.sort(np.r_[find_peaks(swing, prominence=LEAST_SWING)[0], find_peaks(-swing, prominence=LEAST_SWING)[0]])
     return Swings(time_s[turns], np.abs(swing[turns]))
@@ -133,11 +140,26 @@ def slip_most(run: Run, axle: str) -> float:
 
 
 def sliding_share(run: Run, axle: str) -> float:
-    """Return the share of time in which the wheels slip by more than a quarter, while the truck or they move."""
+    """Return the share of time in which the wheels slip by more than a quarter, on the mean of a swing, while the truck or they move.
+
+    At each moment for itself an axle that tramps would slip less than one that spins steadily: it grips and spins in turn, and is not the
+    better for it.
+    """
     drive, wheel = _drive(run), _wheel(run, axle)
     # At rest, slip is the ratio of two speeds that are next to nothing.
     moving = (np.abs(drive.speed_m_per_s) > STILL) | (np.abs(wheel.spin_rad_per_s) > STILL)
-    return time_mean((np.abs(wheel.slip) > 0.25) & moving, run.time_s)
+    slip = _trend(run.time_s, np.where(moving, np.abs(wheel.slip), 0.0))
+    return time_mean((slip > 0.25) & moving, run.time_s)
+
+
+def traction_swing(run: Run, axle: str) -> float:
+    """Return how far the force of the tyres along the road swings about its trend, standard deviation, as a share of their mean load.
+
+    Nothing where the wheels spin steadily, however much: what swings is what an axle does that winds up and hops in turn (tramp).
+    """
+    force = _wheel(run, axle).traction_n
+    swing = force - _trend(run.time_s, force)
+    return share(root(mean_square(swing, run.time_s)), time_mean(axle_of(run, axle).tyre_load_n, run.time_s))
 
 
 def traction_most(run: Run, axle: str) -> float:
@@ -235,7 +257,7 @@ WANTED = "wind-up, slip and ways need a case whose run is a launch or a brake"
 # So that another kind of run is answered by what is needed, and not by "unknown measure".
 NAMED = (
     "_pinion_up", "_pinion_down", "_wind_up_swings", "_time_to_halve", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
-    "_traction", "_housing_torque", "_link_force", "load_transfer", "distance", "final_speed", "time_to_speed", "stopping_",
+    "_traction", "_traction_swing", "_housing_torque", "_link_force", "load_transfer", "distance", "final_speed", "time_to_speed", "stopping_",
 )  # fmt: skip
 """How their names begin or end."""
 
@@ -249,6 +271,7 @@ SHOWN = {
     "rear_wind_up_left": Shown(table_driven=70),
     "rear_joint_angle": Shown(key_driven=50, table_driven=80),
     "rear_sliding": Shown(key_driven=60, table_driven=90),
+    "rear_traction_swing": Shown(table_driven=95),
     "rear_housing_torque": Shown(table_driven=100),
     "rear_link_force": Shown(table_driven=110),
     "load_transfer": Shown(table_driven=120),
@@ -263,9 +286,13 @@ SHOWN = {
 def _carried(axle: str, place: int) -> dict[str, Carries]:
     sliding = f"slips its {axle} wheels {{to}} of the time, not {{of}}"
     wound = f"winds its {axle} axle up {{share}}"
+    swung = f"swings the force of its {axle} tyres along the road {{share}}"
     left = f"swings its {axle} axle by {{to}} at the end, not {{of}}"
     return {
         f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding, called=f"{axle} slip"),
+        f"{axle}_traction_swing": Carries(
+            "grip", 15 + place, ("launch", "stop"), f"{swung} less", f"{swung} more", called=f"{axle} tyre force"
+        ),
         f"{axle}_pinion_up": Carries(
             "travel",
             1 + place,
@@ -325,7 +352,12 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_slip", f"{label} wheels: most slip", "percent", "less", partial(slip_most, axle=axle),
                 "100 %: spinning on the spot, or locked and sliding."),
         Measure(f"{axle}_sliding", f"{label} wheels: time past 25 % slip", "percent", "less",
-                partial(sliding_share, axle=axle), "Share of the whole run."),
+                partial(sliding_share, axle=axle),
+                "Share of the whole run; slip as its mean over a third of a second, so that tramp counts as much as steady spin."),
+        Measure(f"{axle}_traction_swing", f"{label} tyre force: swing", "percent", "less",
+                partial(traction_swing, axle=axle),
+                "Of the force along the road, standard deviation about its mean of a third of a second, as a share of the mean load: much in "
+                "tramp, nothing in steady spin."),
         Measure(f"{axle}_traction", f"{label} tyres: most force along the road", "force", None,
                 partial(traction_most, axle=axle), "All tyres of the axle."),
         Measure(f"{axle}_housing_torque", f"{label} axle: most torque that winds it", "torque", None,

@@ -21,6 +21,7 @@ WHOLE_BODY = (
     "255; M. Morioka and M. J. Griffin, J. Acoust. Soc. Am. 107 (2000) 620; from memory"
 )
 PERCEIVED = "; floor: about what can be felt at all, ISO 2631-1 annex C, from memory"
+CALM = "; what is below 0.315 m/s², which the same annex calls not uncomfortable, counts as that, from memory"
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,14 @@ class Noticed:
         Difference [SI] below which nothing is noticed, however small both are.
     source : str
         Where it comes from.
+    calm : float
+        Figures [SI] below it count as it: nobody minds either. 0: all count as they are.
     """
 
     share: float
     floor: float
     source: str = PRACTICE
+    calm: float = 0.0
 
     def smallest(self, one: float, other: float) -> float:
         """Return the smallest difference [SI] that is noticed between two figures; they must be finite."""
@@ -56,6 +60,8 @@ class Noticed:
             return 0.0
         if isinf(one) or isinf(other):
             return float("inf")
+        if self.calm:
+            one, other = max(one, self.calm), max(other, self.calm)
         return abs(other - one) / self.smallest(one, other)
 
 
@@ -63,7 +69,7 @@ QUARTER_INCH, DEGREE = 0.00635, 0.017453292519943295
 
 NOTICED: dict[str, Noticed] = {
     # by quantity
-    "acceleration": Noticed(0.10, 0.02, WHOLE_BODY + PERCEIVED),
+    "acceleration": Noticed(0.10, 0.02, WHOLE_BODY + PERCEIVED + CALM, 0.315),
     "dose": Noticed(0.10, 0.04, WHOLE_BODY + PERCEIVED),
     "angular_acceleration": Noticed(0.10, 0.05, WHOLE_BODY + "; floor: common practice, no source"),
     "percent": Noticed(0.10, 0.01),

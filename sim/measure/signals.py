@@ -25,7 +25,8 @@ than that has bounced on its rubber, not gone away. Common practice, no source.
 
 def axle_of(run: Run, axle: str) -> AxleTrace:
     """Return the trace of the "front" or "rear" axle."""
-    return dict(run.axles)[axle]
+    trace: AxleTrace = getattr(run, axle)  # a block's lane works out the one that is asked for
+    return trace
 
 
 def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:

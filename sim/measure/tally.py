@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
-from math import ceil, floor, inf, nan, sqrt
+from math import inf, nan, sqrt
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, AxleTrace
+from sim.kernel.filters import sum_of_second_orders
 from sim.kernel.turning import turning_points
 from sim.measure.hits import collapsed, extended
 from sim.measure.signals import contacts
@@ -20,6 +21,10 @@ LEAST_M = 1e-3
 
 CLASS_M = 5e-3
 """Width of the classes of travel [m]."""
+
+
+READ_AT_ONCE = 1 << 14
+"""Turning points that are counted at once."""
 
 
 @dataclass
@@ -38,26 +43,15 @@ class PointTally:
     squares: float = 0.0
     weighted_squares: float = 0.0
     weighted_fourths: float = 0.0
-    _memory: list[Array] = field(default_factory=list)
 
-    def add(self, acceleration: Array, step_s: float) -> None:
-        """Add the next samples (n,) [m/s²]."""
-        from scipy.signal import lfilter  # half a second that other commands need not wait for
-
-        weighted = np.zeros_like(acceleration)
-        above, below = discrete(WK, step_s)
-        # At rest before the first sample, as `Weighting.filtered` has it.
-        if not self._memory:
-            self._memory = [np.zeros(2) for _ in below]
-        for number, (b, a) in enumerate(zip(above, below, strict=True)):
-            # The filter's state goes on from piece to piece, so that a seam leaves no jolt.
-            part, self._memory[number] = lfilter(b, a, acceleration, zi=self._memory[number])
-            weighted += part
+    def add(self, acceleration: Array, weighted: Array) -> None:
+        """Add the next samples (n,) [m/s²], and the same weighted."""
+        squares = weighted * weighted
         self.samples += acceleration.size
         # Plain sums: hours at a kilohertz are some 1e7 samples, of which double precision loses nothing that shows.
-        self.squares += float(np.sum(acceleration**2))
-        self.weighted_squares += float(np.sum(weighted**2))
-        self.weighted_fourths += float(np.sum(weighted**4))
+        self.squares += float(np.sum(acceleration * acceleration))
+        self.weighted_squares += float(np.sum(squares))
+        self.weighted_fourths += float(np.sum(squares * squares))
 
     @property
     def rms(self) -> float:
@@ -99,9 +93,9 @@ class AxleTally:
         self.jounce_most = max(self.jounce_most, float(jounce.max()))
         self.jounce_least = min(self.jounce_least, float(jounce.min()))
         # With the shared sample: a contact that begins at the seam is seen, one that goes on does not begin anew.
-        self.stop_hits += contacts(trace.stop_force_n > 0.0, time_s)
+        self.stop_hits += _begun(trace.stop_force_n > 0.0, time_s)
         for damper in trace.dampers.values():
-            self.damper_end_hits += contacts(collapsed(damper), time_s) + contacts(extended(damper), time_s)
+            self.damper_end_hits += _begun(collapsed(damper), time_s) + _begun(extended(damper), time_s)
         if trace.jounce_at_stop_m is not None:
             self.left_to_stop = trace.jounce_at_stop_m - self.jounce_most
         # The last extreme and the way it was going, from which the next piece goes on.
@@ -119,6 +113,11 @@ class AxleTally:
         if self._memory is not None:
             with points.open("ab") as file:
                 self._memory[:1].tofile(file)
+
+
+def _begun(touching: npt.NDArray[np.bool_], time_s: Array) -> int:
+    # In most pieces nothing touches.
+    return contacts(touching, time_s) if touching.any() else 0
 
 
 @dataclass
@@ -140,6 +139,7 @@ class Tally:
     axles: dict[str, AxleTally] = field(default_factory=lambda: {"front": AxleTally(), "rear": AxleTally()})
     dampers: dict[tuple[str, str], DamperTally] = field(default_factory=dict)
     seconds: float = 0.0
+    _filters: Array | None = None
 
     def add(self, run: Run, folder: Path, fresh: bool) -> None:
         """Add the next piece of a run, whose first sample is the last one of the piece before unless `fresh`."""
@@ -147,8 +147,11 @@ class Tally:
         self.seconds += float(run.time_s[-1] - run.time_s[0])
         # The sample at a seam belongs to two pieces and counts once.
         new = slice(0 if fresh else 1, None)
-        for name, values in run.acceleration_m_per_s2.items():
-            self.points.setdefault(name, PointTally()).add(values[new], step)
+        felt = np.array([values[new] for values in run.acceleration_m_per_s2.values()])
+        for name, acceleration, weighted in zip(
+            run.acceleration_m_per_s2, felt, self._weighted(felt, step), strict=True
+        ):
+            self.points.setdefault(name, PointTally()).add(acceleration, weighted)
         for name, axle in run.axles:
             self.axles[name].add(axle, run.time_s, folder / f"{name}.points", fresh)
             for damper in axle.dampers.values():
@@ -158,29 +161,66 @@ class Tally:
                 tally.compression_force = max(tally.compression_force, float(damper.force_n.max()))
                 tally.rebound_force = max(tally.rebound_force, -float(damper.force_n.min()))
 
+    def _weighted(self, felt: Array, step_s: float) -> Array:
+        """Return accelerations of all points (points, n) [m/s²] weighted by Wk."""
+        above, below = discrete(WK, step_s)
+        if self._filters is None:
+            # At rest before the first sample, as `Weighting.filtered` has it; from piece to piece they go on, so that a seam leaves no jolt.
+            self._filters = np.zeros((2, len(below), len(felt)))
+        signals = np.ascontiguousarray(felt.T)
+        weighted = np.zeros_like(signals)
+        sum_of_second_orders(signals, above, below, self._filters, weighted)
+        return np.ascontiguousarray(weighted.T)
 
-def _read(points: Path) -> Iterator[float]:
+
+def _read(points: Path) -> Iterator[Array]:
     with points.open("rb") as file:
         while True:
-            part = np.fromfile(file, count=4096)  # some at a time, never the file as a whole
+            part = np.fromfile(file, count=READ_AT_ONCE)  # some at a time, never the file as a whole
             if not part.size:
                 return
-            yield from part.tolist()
+            yield part
 
 
 def travel_counts(points: Path) -> dict[int, float]:
     """Return how many cycles of travel fell into each class: class n is of ranges from n to n + 1 times CLASS_M.
 
-    Rainflow counting of ASTM E1049-85, 5.4.4, by the `rainflow` package, which takes the turning points one by one.
+    Rainflow counting of ASTM E1049-85, 5.4.4: small cycles within larger ones by arrays, what is left by the `rainflow` package, which
+    takes the turning points one by one.
     """
     from rainflow import extract_cycles  # loaded where something is counted, after hours of driving
 
     counts: dict[int, float] = {}
-    for size, _, count, _, _ in extract_cycles(_read(points)):
+    left = np.empty(0)
+    for part in _read(points):
+        left, closed = _cycles_within(np.concatenate([left, part]))
+        for number, count in enumerate(np.bincount((closed / CLASS_M).astype(np.int64))):
+            if count:
+                counts[number] = counts.get(number, 0.0) + float(count)
+    for size, _, count, _, _ in extract_cycles(left.tolist()):
         number = int(size / CLASS_M)
         # Half cycles count a half (E1049), so numbers of cycles are floats.
         counts[number] = counts.get(number, 0.0) + count
     return dict(sorted(counts.items()))
+
+
+def _cycles_within(points: Array) -> tuple[Array, Array]:
+    """Take out of turning points the ranges that lie between a larger one and one no smaller; return what is left, and the ranges.
+
+    Each is a whole cycle whatever stands before and after: when the next range is reached it is counted (E1049, 5.4.4, step 4), and it does
+    not begin with the first point, as the range before it, being larger, was not counted until then. Without both of its points the
+    others are counted as they were. Two neighbours never are such ranges at once.
+    """
+    closed: list[Array] = []
+    while True:
+        ways = np.diff(points)
+        ranges, turns = np.abs(ways), ways[1:] * ways[:-1] < 0.0
+        inner = (ranges[1:-1] < ranges[:-2]) & (ranges[1:-1] <= ranges[2:]) & turns[:-1] & turns[1:]
+        first = np.flatnonzero(inner) + 1
+        if not first.size:
+            return points, np.concatenate([np.empty(0), *closed])
+        closed.append(ranges[first])
+        points = np.delete(points, np.concatenate([first, first + 1]))
 
 
 def level_crossings(points: Path) -> dict[int, int]:
@@ -190,12 +230,22 @@ def level_crossings(points: Path) -> dict[int, int]:
     down below it. Movements of less than LEAST_M are left out, as the standard allows.
     """
     counts: dict[int, int] = {}
-    for before, after in pairwise(_read(points)):
-        one, other = before / CLASS_M, after / CLASS_M
-        # reached, not touched from the other side: each level once a movement
-        levels = (
-            range(max(floor(one) + 1, 0), floor(other) + 1) if other > one else range(ceil(other), min(ceil(one), 0))
-        )
-        for level in levels:
-            counts[level] = counts.get(level, 0) + 1
+    last = np.empty(0)
+    for part in _read(points):
+        levels = np.concatenate([last, part / CLASS_M])
+        last = levels[-1:]
+        one, other = levels[:-1], levels[1:]
+        up = other > one
+        # Reached, not touched from the other side: each level once a movement. Those from `first` on, `after` left out.
+        first = np.where(up, np.maximum(np.floor(one) + 1.0, 0.0), np.ceil(other)).astype(np.int64)
+        after = np.where(up, np.floor(other) + 1.0, np.minimum(np.ceil(one), 0.0)).astype(np.int64)
+        crossed = after > first
+        if not crossed.any():
+            continue
+        first, after = first[crossed], after[crossed]
+        lowest, number = int(first.min()), int(after.max() - first.min()) + 1
+        begun = np.bincount(first - lowest, minlength=number) - np.bincount(after - lowest, minlength=number)
+        for level, count in enumerate(np.cumsum(begun).tolist(), lowest):
+            if count:
+                counts[level] = counts.get(level, 0) + count
     return dict(sorted(counts.items()))

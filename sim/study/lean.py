@@ -1,7 +1,8 @@
 """Which way, and how far, to lean an axle's dampers, and on which side of it to mount them: launches or stops with each."""
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import isnan, nan
 
 import numpy as np
@@ -16,6 +17,7 @@ from sim.integrate.result import Run
 from sim.integrate.status import Flag, once
 from sim.measure.driving import pinion_up, swing_count, swing_decay
 from sim.measure.noticed import NOTICED
+from sim.study.deciding import between, deciding, least_loss, merged
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
 
 Array = npt.NDArray[np.float64]
@@ -82,6 +84,19 @@ class Leaned:
     stands: Tried
     moves: dict[str, Moved]
 
+    def only(self, kept: Mapping[str, Sequence[int]]) -> "Leaned":
+        """Return it with some places of each move alone, by their numbers."""
+        moves = {
+            # A move that cannot be done has nothing tried.
+            name: replace(move, tried=tuple(move.tried[i] for i in kept[name] if move.tried))
+            for name, move in self.moves.items()
+        }
+        return replace(self, moves=moves)
+
+    def half(self) -> "Leaned":
+        """Return it with every second place of each move."""
+        return self.only({name: range(0, len(move.tried), 2) for name, move in self.moves.items()})
+
     def all(self) -> Iterator[Tried]:
         """Yield what was tried, that which stands first."""
         yield self.stands
@@ -93,6 +108,9 @@ class Leaned:
         """One of each kind and part that was flagged anywhere."""
         # One of a kind and part stands for all: the same flag at forty places would bury the others.
         return once(flag for tried in self.all() for flag in tried.flags)
+
+
+Roads = dict[Relaxation, dict[str, dict[str, Leaned]]]
 
 
 @dataclass(frozen=True)
@@ -135,13 +153,16 @@ class Leans:
     relaxation : "at_once" or "after_length"
         As the vehicle's file has it.
     roads : dict of str to dict of str to dict of str to Leaned
-        By how grip follows load (the file's first), then by scenario, then by set-up.
+        By how grip follows load (the file's first), then by scenario, then by set-up; at the places that were asked for.
+    fine : dict of str to dict of str to dict of str to Leaned
+        The same at the places that decide whether the advice turns; empty where none are known: then `roads` decides.
     """
 
     name: str
     axle: str
     relaxation: Relaxation
-    roads: dict[Relaxation, dict[str, dict[str, Leaned]]]
+    roads: Roads
+    fine: Roads = field(default_factory=dict)
 
     @property
     def runs(self) -> dict[str, Leaned]:
@@ -186,28 +207,65 @@ class Leans:
         return max(known) - min(known) if known else 0.0
 
     def turns(self) -> list[tuple[str, str, str]]:
-        """Return road, set-up and move for which no one place is good both ways that grip can follow load.
+        """Return road, set-up and move for which no one place is good both ways that grip can follow load, or that are too close to call.
 
         Good: the pinion swings there more than at the best place of that move by less than a share HARDLY of the spread.
         """
-        turning = []
-        for road, rows in self.roads[self.relaxation].items():
-            for setup in rows:
-                turning += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
-        return turning
+        return list(self._turning)
 
-    def _turns(self, road: str, setup: str, move: str) -> bool:
-        good = []
-        for relaxation, roads in self.roads.items():
-            change = self.change(relaxation, road, setup, move)
-            # With nothing known by one assumption there is nothing for the other to contradict.
-            if change is None:
-                return False
-            row, most = roads[road][setup], change.best.values["peak"] + HARDLY * self.spread(relaxation, road)
-            tried = (row.stands, *row.moves[move].tried)
-            # By number, not by place: both assumptions share the numbers, and nan (as it stands) equals nothing.
-            good.append({place for place, t in enumerate(tried) if t.counts and t.values["peak"] < most})
-        return len(good) > 1 and not set.intersection(*good)
+    def close(self) -> bool:
+        """Return whether it is too close to call for all that turns: half of the places would decide otherwise."""
+        return bool(self._turning) and all(self._turning.values())
+
+    @cached_property
+    def _turning(self) -> dict[tuple[str, str, str], bool]:
+        """What turns, and whether that is too close to call."""
+        decided = _turned(self._decides)
+        halves = _turned(self._decides.half()) if self.fine else decided
+        # In the order of roads, set-ups and moves; a set would have it otherwise every time.
+        return {at: decided[at] != halves[at] for at in decided if decided[at] or halves[at]}
+
+    @property
+    def _decides(self) -> "Leans":
+        return replace(self, roads=self.fine, fine={}) if self.fine else self
+
+    def half(self) -> "Leans":
+        """Return it with every second place of each move."""
+        roads = {
+            way: {road: {setup: row.half() for setup, row in rows.items()} for road, rows in roads.items()}
+            for way, roads in self.roads.items()
+        }
+        return replace(self, roads=roads)
+
+
+def _turned(leans: Leans) -> dict[tuple[str, str, str], bool]:
+    """Return by road, set-up and move whether no one place is good both ways."""
+    spreads = {(way, road): leans.spread(way, road) for way, roads in leans.roads.items() for road in roads}
+    return {
+        (road, setup, move): _turns(
+            [(rows[road][setup], HARDLY * spreads[way, road]) for way, rows in leans.roads.items()], move
+        )
+        for road, rows in leans.roads[leans.relaxation].items()
+        for setup in rows
+        for move in MOVES
+    }
+
+
+def _turns(ways: list[tuple[Leaned, float]], move: str) -> bool:
+    """Return whether even the place that suits all ways best loses too much in one of them; each with what hardly matters [rad]."""
+    losses = []
+    for row, hardly in ways:
+        swings = np.array([t.values["peak"] if t.counts else nan for t in row.moves[move].tried])
+        # With nothing known by one assumption there is nothing for the other to contradict.
+        if np.isnan(swings).all():
+            return False
+        # As it stands is a place too, wherever among the others it is.
+        line = np.append(between(swings), row.stands.values["peak"] if row.stands.counts else nan)
+        lost = line - np.nanmin(line)
+        # All alike on that road: no place loses anything.
+        losses.append(lost / hardly if hardly > 0.0 else 0.0 * lost)
+    # Not a number: no place counts in all ways, so none is good in all.
+    return len(losses) > 1 and not least_loss(losses) < 1.0
 
 
 def places_of(move: str, lean_rad: Array, ahead_m: Array) -> Array:
@@ -256,32 +314,47 @@ def lean_through(
         raise RunError(f"'{scenarios[0].name}': no set-up has {axle} dampers to lean.")
     # The first set-up speaks for the file; each is then run in either way, whatever its own is.
     own = relaxation_of(next(iter(setups)), axle)
-    roads: dict[Relaxation, dict[str, dict[str, Leaned]]] = {}
+    # Whether the advice turns must not hang on how many places were asked for, so it has places of its own.
+    grids = {
+        move: merged(places_of(move, lean_rad, ahead_m), places_of(move, deciding(lean_rad), deciding(ahead_m)))
+        for move in MOVES
+    }
+    places = {move: grid[0] for move, grid in grids.items()}
+    asked, fine = ({move: grid[1][which] for move, grid in grids.items()} for which in (0, 1))
+    roads: Roads = {}
+    decides: Roads = {}
     # False sorts before True: the file's way comes first.
     for relaxation in sorted(RELAXATIONS, key=lambda each: each != own):
-        roads[relaxation] = {}
+        roads[relaxation], decides[relaxation] = {}, {}
         for scenario in scenarios:
-            roads[relaxation][scenario.name] = leaned = {}
+            shown, finer = roads[relaxation][scenario.name], decides[relaxation][scenario.name] = {}, {}
             for setup, vehicle in scenario.setups.items():
                 if tell:
                     tell(f"{scenario.name}: {setup}, {GRIP[relaxation]}")
-                leaned[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
-    return Leans(scenarios[0].name, axle, own, roads)
+                whole = _through(relaxed(vehicle, relaxation), scenario, setup, axle, places)
+                shown[setup], finer[setup] = whole.only(asked), whole.only(fine)
+    return Leans(scenarios[0].name, axle, own, roads, decides)
 
 
-def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, lean_rad: Array, ahead_m: Array) -> Leaned:
+def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, places: dict[str, Array]) -> Leaned:
     moves = {}
     for name, move in MOVES.items():
         tried: list[Tried] = []
         reason = "" if getattr(vehicle, axle).dampers else f"no {axle} dampers"
-        for place in places_of(name, lean_rad, ahead_m) if not reason else ():
+        refused = 0
+        for place in places[name] if not reason else ():
             try:
                 moved = move.of(vehicle, axle, float(place))
-            except RunError as error:  # it cannot be mounted so at all
-                reason = str(error)
-                break
+                problem = unfit(moved, axle)
+            except RunError as error:
+                moved, problem = vehicle, str(error)
+                refused += 1
             # Where a damper does not fit nothing is run: it would only show the damper hitting its end.
-            tried.append(_tried(moved, scenario, setup, axle, float(place), unfit(moved, axle)))
+            tried.append(_tried(moved, scenario, setup, axle, float(place), problem))
+        # At none of the places it can be mounted so at all: the reason is said once.
+        if tried and refused == len(tried):
+            reason = tried[0].left_out
+            tried.clear()
         moves[name] = Moved(tuple(tried), move.stands_at(vehicle, axle), reason)
     # As it stands it is run even if a damper does not fit: that is what is driven today.
     return Leaned(_tried(vehicle, scenario, setup, axle, nan, ""), moves)

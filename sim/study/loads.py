@@ -201,6 +201,9 @@ def beyond(case: Case, bare: Case, axle: str, often: Collection[str] = ()) -> st
     )
 
 
+STILL_M = 5e-4
+"""Movement [m] below what a tape can tell."""
+
 AS_BELOW = "as said below"
 """Verdict of a row of which nothing is to be said but what is said of most rows."""
 
@@ -238,21 +241,33 @@ def in_most(rows: Sequence[Case], axle: str) -> dict[str, str]:
 def finding(rows: Sequence[Case]) -> str:
     """Return in one sentence which load is the limit and by what: where nothing is past a limit, which comes nearest to the bump stops."""
     bare, loaded = rows[0], rows[1:]
+    known = {flag.fault for axle in bare.axles.values() for flag in axle.flags}
     before = in_words(flag for axle in bare.axles.values() for flag in axle.flags)
-    if before:
-        return f"Without any load it is past a limit: {before}."
+    first = f"Without any load it is past a limit: {before}. " if before else ""
+    return f"{first}{_of_loads(bare, loaded, known)}" if loaded else first.rstrip() or AS_USUAL
+
+
+def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, str, str]]) -> str:
+    """Return which load is the limit and by what, apart from what the truck does without any (`known`, its faults)."""
     cannot = [case for case in loaded if case.cannot]
     if cannot:
         return f"{_load_words(cannot[0])} is past the limit: {cannot[0].cannot.splitlines()[0].rstrip('.')}."
     # The lightest that does it says where the limit lies.
     for case in sorted(loaded, key=lambda one: one.mass):
-        words = in_words(flag for axle in case.axles.values() for flag in axle.flags)
+        flags = {name: [one for one in axle.flags if one.fault not in known] for name, axle in case.axles.items()}
+        words = in_words(flag for each in flags.values() for flag in each)
         if words:
             gaps = [
-                _gap(one, name) for name, one in case.axles.items() if any("stop" in flag.words for flag in one.flags)
+                _gap(case.axles[name], name)
+                for name, each in flags.items()
+                if any("stop" in flag.words for flag in each)
             ]
             return f"{_load_words(case)} is past the limit: {words}{''.join(gaps)}."
-    left = [(axle.up, name, case) for case in loaded for name, axle in case.axles.items() if isfinite(axle.up)]
+    every = [(axle.up, name, case) for case in loaded for name, axle in case.axles.items() if isfinite(axle.up)]
+    # What a load raises it takes nothing of: cargo behind the rear axle lifts the nose.
+    left = [one for one in every if not one[0] > bare.axles[one[1]].up - STILL_M]
+    if every and not left:
+        return "No load takes any of the travel to the bump stops."
     if not left:
         down = min((axle.height, name, case) for case in loaded for name, axle in case.axles.items())
         return (
@@ -267,9 +282,10 @@ def finding(rows: Sequence[Case]) -> str:
         if case.name == ALL and single is not None
         else ""
     )
-    if figure.is_usual:
+    # More than is usual is no limit either.
+    if figure.value >= figure.good.usual[0]:
         return (
-            f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} at the {axle}, "
+            f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} of {show(bare.axles[axle].up, 'length')} at the {axle}, "
             f"{figure.usual}{_gap(case.axles[axle], axle)}.{alone}"
         )
     return f"{_load_words(case)} is the limit: it leaves {show(up, 'length')} to the {axle} bump stops, {figure.usual}{_gap(case.axles[axle], axle)}.{alone}"

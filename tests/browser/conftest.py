@@ -7,6 +7,8 @@ from contextlib import suppress
 
 import pytest
 
+from tests.browser.local import ready
+from tests.browser.serving import copied, served
 from tests.conftest import _children
 
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "chrome")
@@ -79,3 +81,15 @@ def opened(browser):
     yield open_page
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def truck(tmp_path):
+    """Return the demo's truck in a folder of its own."""
+    return copied(tmp_path)
+
+
+@pytest.fixture
+def page(child, truck, opened):
+    """Return the page opened on that truck."""
+    return ready(opened, served(child, truck.parent, truck)[0])

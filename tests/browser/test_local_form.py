@@ -6,7 +6,7 @@ from contextlib import suppress
 
 import pytest
 
-from tests.browser.test_local_page import box, number, ready, typed, until, wait_for_text
+from tests.browser.local import box, number, ready, typed, until, wait_for_text
 
 CROSSED = {"front.dampers.main.length_extended": "14.25 in", "front.dampers.main.length_collapsed": "23.5 in"}
 

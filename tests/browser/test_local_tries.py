@@ -2,8 +2,8 @@
 
 import pytest
 
+from tests.browser.local import add_change, drawn, ready, tried, typed, until, wait_for_text
 from tests.browser.serving import served
-from tests.browser.test_local_page import add_change, drawn, ready, tried, typed, until, wait_for_text
 
 RATE = "front.springs.coil.rate"
 SHOP_TRUCK = """\

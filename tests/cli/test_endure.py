@@ -102,6 +102,7 @@ def test_files_and_figures(demo, capsys, workers):
     assert float(rows[-1]["time [s]"]) == pytest.approx(36.0 + 120.0)
     # What it has really gone: bumps push back, and who drives lets it fall behind the nominal 400 m by less than a hundredth.
     assert 0.396 < float(rows[-1]["distance [km]"]) < 0.4
+    assert figures["distance_driven"] == pytest.approx(1e3 * float(rows[-1]["distance [km]"]), abs=0.06)
     hottest = max(float(row["front main oil [°C]"]) for row in rows)
     assert figures["front_main_oil_hottest"] - 273.15 == pytest.approx(hottest, abs=0.006)
     with (folder / "summary.csv").open(encoding="utf-8", newline="") as file:

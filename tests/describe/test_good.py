@@ -13,6 +13,7 @@ from sim.describe.good import GOOD, GOOD_LOADED, between, placed
 from sim.describe.shown import shown_in
 from sim.linear.placing import loaded_share, placings
 from sim.linear.standing import stand
+from tests.published.textbook import car
 
 EVERY = [
     pytest.param(good, id=f"{name}{kind}")
@@ -150,3 +151,22 @@ def test_wind_up_at_the_limit_of_grip():
 def test_bare_springs_are_not_called_badly_damped():
     bare = stand(sim.load(TRUCK).changed({"front.dampers": "none", "rear.dampers": "none"}))
     assert not any("damping" in one.kind or one.name for one in placings(bare))
+
+
+@pytest.mark.parametrize(
+    ("rear", "word"),
+    [
+        (10e3, "slower than the front"),
+        # Under 400 and 600 kg: the square root of (rear / 600) / (18000 / 400) is 0.79, 1.19 and 1.60.
+        (38.3e3, "as usual"),
+        (69e3, "far from the front's"),
+    ],
+)
+def test_a_rear_that_rides_far_from_the_front_is_said(rear, word):
+    """The rear some 10 to 30 % quicker than the front lets a truck go flat over a bump (M. Olley, by T. D. Gillespie 1992, from memory)."""
+    standing = stand(car(1000.0, 1500.0, 1.5, 1.0, 18e3, rear))
+    ratio = next(one for one in placings(standing) if one.kind == "frequency_ratio")
+    assert ratio.axle == "rear"
+    assert ratio.value == pytest.approx(((rear / 600.0) / (18e3 / 400.0)) ** 0.5, rel=1e-3)
+    assert ratio.word.startswith(word)
+    assert ratio.is_usual == (word == "as usual")

@@ -8,9 +8,9 @@ from sim.linear.droop import HANGING
 from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.measure.verdict import verdict
-from sim.show.report.verdict_words import warning
+from sim.show.report.warned import warning
 from sim.study.fit import fits
-from tests.measure.test_verdict import compared
+from tests.measure.verdicts import compared
 
 MEASURED = {"length_at_ride": "18.9 in", "length_extended": "23.5 in", "length_collapsed": "14.25 in"}
 

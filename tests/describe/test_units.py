@@ -37,6 +37,9 @@ EXACT = [
     (units.Speed, "10 in/s", 0.254),
     (units.Angle, "180 deg", 3.141592653589793),
     (units.Angle, "10°", 0.17453292519943295),
+    # a road sign's per cent: rise by run
+    (units.Slope, "10 %", 0.09966865249116204),
+    (units.Slope, "7 deg", 0.12217304763960307),
     (units.Pressure, "1 psi", POUND * G / INCH**2),
     (units.Pressure, "14 bar", 1.4e6),
     (units.PitchInertia, "1 lb ft^2", POUND * FOOT**2),

@@ -243,7 +243,7 @@ def test_swings_and_their_decay():
 
     class Fake:
         time_s = time
-        axles = (("rear", type("T", (), {"wind_up_rad": 0.1 + swing})()),)
+        rear = type("T", (), {"wind_up_rad": 0.1 + swing})()
 
     assert swing_decay(Fake(), "rear") == pytest.approx(1.5, rel=0.05)  # the running mean takes a little of it
 

@@ -8,7 +8,16 @@ from scipy.optimize import least_squares
 
 import sim
 from sim.kernel.layout import Knot
-from sim.linear.modes import equivalent_damping, modes, state_matrix, straightened
+from sim.linear.modes import (
+    IN_WORDS,
+    OF_BODY,
+    end_that_moves,
+    equivalent_damping,
+    in_words,
+    modes,
+    state_matrix,
+    straightened,
+)
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from tests.published.test_quarter_car import two_alike
@@ -131,3 +140,21 @@ def test_an_axle_on_its_fore_and_aft_give_moves_along_the_truck():
         assert shape.axle_ahead[axle] == pytest.approx(1.0)
         others = (shape.axle_ahead[other], *shape.axle_rise.values(), shape.bounce, shape.pitch * vehicle.wheelbase)
         assert max(map(abs, others)) < 0.3
+
+
+def test_a_body_whose_ends_are_independent_is_said_to_move_by_its_ends():
+    """With a pitch inertia of mass times both distances each end swings by itself, about the other axle (any vehicle text, "double
+    conjugate points", e.g. T. D. Gillespie, Fundamentals of Vehicle Dynamics, bounce and pitch; from memory)."""
+    vehicle = car(1000.0, 1000.0 * 1.0 * 1.5, 1.0, 1.5, 18e3, 22e3)
+    own = [mode for mode in modes(lower(vehicle)) if mode.name in OF_BODY]
+    ends = {end_that_moves(mode, 2.5): mode for mode in own}
+    assert set(ends) == {"front", "rear"}
+    assert ends["front"].centre_behind_front_axle_m == pytest.approx(2.5, abs=1e-3)
+    assert ends["rear"].centre_behind_front_axle_m == pytest.approx(0.0, abs=1e-3)
+    # Each end is a spring under the mass that stands on it: 600 kg and 400 kg.
+    assert (2.0 * np.pi * ends["front"].frequency_hz) ** 2 == pytest.approx(18e3 / 600.0, rel=1e-3)
+    assert (2.0 * np.pi * ends["rear"].frequency_hz) ** 2 == pytest.approx(22e3 / 400.0, rel=1e-3)
+    assert {in_words(mode, 2.5) for mode in own} == {IN_WORDS["front end"], IN_WORDS["rear end"]}
+    # A body that swings about a point far outside, or between its axles, keeps its name.
+    assert end_that_moves(replace(own[0], centre_behind_front_axle_m=-3.0), 2.5) == ""
+    assert end_that_moves(replace(own[0], centre_behind_front_axle_m=1.25), 2.5) == ""

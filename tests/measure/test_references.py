@@ -15,7 +15,7 @@ from sim.measure.references import by_load, loads_apart, references_of, sound_by
 from sim.measure.verdict import carrying, verdict
 from sim.show.report.verdict_table import cell, partly_by_load
 from sim.show.report.verdict_words import headline
-from tests.measure.test_verdict import RIDE, SETTLING, TRAVEL, compared
+from tests.measure.verdicts import RIDE, SETTLING, TRAVEL, compared
 from tests.synthetic import hut_truck
 
 STORES = {

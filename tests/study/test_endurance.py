@@ -18,7 +18,9 @@ from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import rest
 from sim.lower.road.samples import BEFORE, cubics
+from sim.machine.shared import COUNT, Shared
 from sim.show.report.endured import HistoryFile, read_history
+from sim.study.endurance import noted
 from sim.study.endurance.drive import endure
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
@@ -148,6 +150,30 @@ def test_halving_the_pieces():
     assert misses[1] < 0.3 * misses[0]
     assert misses[2] < 0.3 * misses[1]
     assert misses[0] < 0.1
+
+
+def test_a_set_up_is_the_same_beside_others(tmp_path):
+    """Laps that others have rolled over, some on other tyres: the same moments and figures to the last digit."""
+    drawn = {"kind": "course", "name": "drawn", "items": [
+        {"kind": "random", "iso_class": "D", "length": "15 m"}, *ROUGH["items"],
+    ]}  # fmt: skip
+    run = track(drive(31.0, drawn), drive(12.0, RIPPLES), drive(12.0, drawn, "20 km/h"))
+    trucks = [
+        TRUCK,
+        TRUCK.changed({"front.dampers.main.count": "4"}),
+        TRUCK.changed({"front.tyre.radius": "360 mm"}),
+    ]
+    shared = Shared(tmp_path)
+    for vehicle in trucks:
+        alone, of_alone = moments(vehicle, run)
+        for _ in range(2):  # the second time all of its road is there
+            beside, of_beside = moments(vehicle, run, shared=shared)
+            assert of_beside == of_alone
+            assert noted.entry("", beside, "") == noted.entry("", alone, "")
+    roads = {file.name.partition("-")[0] for file in tmp_path.iterdir() if file.name != COUNT}
+    assert (
+        len(roads) == 3 * 2
+    )  # three drives; the second one shares with the first, and the last one too if it needs no finer step
 
 
 def test_usual_pieces_are_short_enough():

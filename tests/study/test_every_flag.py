@@ -4,152 +4,39 @@ The faults are made by changes to the demo's truck. What no sound truck brings a
 energy balance that does not close, numbers without bound) is put into the list of checks for set-ups that carry a mark.
 """
 
-import csv
 import json
-from contextlib import redirect_stderr, redirect_stdout
-from io import StringIO
-from pathlib import Path
 
 import pytest
-import yaml
 
 import sim
 import sim.integrate.flags as flags_module
-from sim.cli import main
-from sim.describe.shown import show
-from sim.errors import LiftedError
 from sim.integrate.status import IN_WORDS, Flag
-from sim.linear.standing_flags import standing_flags
-from sim.lower.lowering import lower
-from sim.lower.rest import rest
-from sim.study.fit import fits
 from sim.study.flagged import faults
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from sim.study.tuning.studies import Single, helping
+from tests.study.faulty import (
+    COURSE,
+    HUMP,
+    LAUNCH,
+    MARKED,
+    MEASURE,
+    RATE,
+    SENTENCES,
+    TRACK,
+    TRUCKS,
+    WORDS,
+    aside,
+    marked,
+    picture,
+    rows_of,
+    scenario_file,
+    told,
+)
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
-ROOT = Path(__file__).parents[2]
-TRUCK = str(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
-
-GASLESS = {
-    "kind": "valves",
-    "piston": {
-        "diameter": "40 mm", "bleed": {"count": 2, "diameter": "1.6 mm"},
-        "compression": [{"ports": {"count": 2, "diameter": "2.8 mm"}, "seat_diameter": "24 mm", "preload": "1 N", "rate": "4 N/mm"}],
-        "rebound": [{"ports": {"count": 2, "diameter": "2.0 mm"}, "seat_diameter": "24 mm", "preload": "1 N", "rate": "4 N/mm"}],
-    },
-    "rod_diameter": "11 mm", "tube": {"kind": "monotube", "gas_pressure": "1 bar", "gas_volume": "60 cm^3"},
-}  # fmt: skip
-STONES = {"mass": "400 kg", "place": {"behind_front_axle": "2.9 m", "above_ground": "1.1 m"}}
-
-TRUCKS = {
-    "sound": {},
-    "damper_end": {"front.dampers.main.length_extended": "585 mm"},
-    "cavitation": {"front.dampers.main.valving": GASLESS, "front.dampers.main.gas_force": "none"},
-    "coil_bind": {"front.springs.coil.solid_length": "375 mm"},
-    "stop_full": {"front.stop.gap": "20 mm", "front.stop.squeeze": "2 mm"},
-    "on_stops": {"rear.stop.gap": "10 mm", "loads.stones": STONES},
-    "jounce_range": {"rear.guide.fixed_half_length": "210 mm"},
-    "no_strap": {"rear.dampers.main.length_extended": "600 mm", "rear.strap": "none"},
-}
-"""One fault each; the first has none."""
-
-WORDS = {
-    "damper_end": "front damper 'main' met its extended end",
-    "cavitation": "front damper 'main' drew gas bubbles into its oil",
-    "coil_bind": "front spring 'coil' went solid",
-    "stop_full": "front bump stops squeezed flat",
-    "on_stops": "rear axle stands on its bump stops",
-    "jounce_range": "rear axle left the range of its guide",
-    "no_strap": "rear damper 'main' met its extended end",
-    "pitch_range": "body pitched further than the model holds",
-    "numerical": "energy balance does not close",
-    "not_finite": "the run blew up",
-    "hot": "front damper 'main' has too hot oil",
-    "cold": "front damper 'main' has too cold oil",
-}
-"""What a table says of each."""
-
-SENTENCES = {
-    "damper_end": "front damper 'main' was pulled to its extended end",
-    "cavitation": "front damper 'main' draws gas bubbles into its oil",
-    "coil_bind": "front spring 'coil' went solid",
-    "stop_full": "The front bump stops were squeezed flat",
-    "on_stops": "The truck stands on its rear bump stops",
-    "jounce_range": "The rear axle left its guide's range",
-    "no_strap": "The axle is without a limit strap",
-}
-"""What is said of each at length."""
-
-MARKED = {
-    kind: {"rear.dampers.main.rod_mass": f"{0.91 + 0.01 * n} kg"}
-    for n, kind in enumerate(("pitch_range", "numerical", "not_finite"))
-}
-"""Set-ups whose flag the tests put in, by the mass of a rod."""
-
-COURSE = {
-    "kind": "course", "name": "one hump",
-    "items": [{"kind": "flat", "length": "3 m"}, {"kind": "circular_hump", "height": "150 mm", "chord": "2.4 m"},
-              {"kind": "flat", "length": "6 m"}],
-}  # fmt: skip
-HUMP = {"kind": "course", "speed": "25 km/h", "course": COURSE}
-LAUNCH = {
-    "kind": "launch", "surface": {"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"}, "watch": "0.8 s",
-    "course": COURSE,
-}  # fmt: skip
-TRACK = {
-    "kind": "track",
-    "air": "20 °C",
-    "stages": [{"kind": "drive", "course": COURSE, "speed": "25 km/h", "duration": "8 s"}],
-}
-
-
-def marked(seen):
-    """Return the flag of a set-up that carries a mark."""
-    mass = seen.setup.vehicle.rear.dampers["main"].rod_mass
-    for kind, changes in MARKED.items():
-        if mass == pytest.approx(float(changes["rear.dampers.main.rod_mass"].split()[0])):
-            yield Flag(kind, None, "body", f"put in by a test: {kind}.")
-
-
-def scenario_file(folder, name, run, setups, **more):
-    path = folder / f"{name}.yaml"
-    data = {"kind": "scenario", "name": name, "vehicle": TRUCK, "run": run, "setups": setups}
-    path.write_text(yaml.safe_dump(data | more, sort_keys=False), encoding="utf-8")
-    return path
-
-
-def told(capsys, *arguments):
-    code = main([str(a) for a in arguments])
-    out, err = capsys.readouterr()
-    assert "Traceback" not in out + err
-    # Tables fold where a line is full.
-    return code, " ".join(out.split()), " ".join(err.split())
-
-
-def aside(*arguments):
-    """Return exit code, standard output as one line, and standard error of a command, for a fixture."""
-    out, err = StringIO(), StringIO()
-    with redirect_stdout(out), redirect_stderr(err):
-        code = main([str(a) for a in arguments])
-    return code, " ".join(out.getvalue().split()), err.getvalue()
-
-
-def rows_of(path):
-    return list(csv.DictReader(path.read_text(encoding="utf-8").splitlines()))
-
-
-def picture(path):
-    """Return the text of a picture as one line."""
-    text = path.read_text(encoding="utf-8")
-    return " ".join(part.split("</text>")[0].split(">")[-1] for part in text.split("<text")[1:]).replace("\xa0", " ")
-
-
-RATE = ("front.springs.coil.rate", "36 N/mm", "37 N/mm", 2)
 FRICTION = ("rear.dampers.main.seal_friction", "30 N", "31 N", 2)
-MEASURE = ("--measure", "acceleration_rms_driver")
 REAL = [kind for kind in TRUCKS if kind != "sound"]
 
 
@@ -412,104 +299,6 @@ def test_hours_of_track(kind, tmp_path, capsys):
     assert WORDS[kind] in row["faulty"]
     assert row["sound"] == ""
     assert "faulty (flagged)" in picture(tmp_path / "out" / "hours_endured" / "heat.svg")
-
-
-AT_REST = {
-    "on_stops": (TRUCKS["on_stops"], "rear axle stands on its bump stops", SENTENCES["on_stops"]),
-    "stop_full": ({"rear.stop.gap": "1 mm", "rear.stop.squeeze": "2 mm", "rear.stop.rate_full": "60 N/mm", "loads.stones": STONES},
-                  "rear bump stops squeezed flat", "The rear bump stops were squeezed flat"),
-    "coil_bind": ({"front.springs.coil.solid_length": "390 mm"}, "front spring 'coil' went solid", "front spring 'coil' went solid"),
-    "no_strap": (TRUCKS["no_strap"], "rear damper 'main' holds the hanging axle, no strap does",
-                 "rear damper 'main' is all that holds the hanging rear axle"),
-}  # fmt: skip
-"""What is wrong before anything moves: changes, words of a cell, sentence."""
-
-
-@pytest.mark.long  # three commands for each fault
-@pytest.mark.parametrize("kind", AT_REST)
-def test_standing_checking_and_converting(kind, tmp_path, capsys):
-    changes, words, sentence = AT_REST[kind]
-    path = scenario_file(tmp_path, "rest", HUMP, {"sound": {}, "faulty": changes})
-    code, out, _ = told(capsys, "stand", path)
-    assert code == 3
-    assert f"FLAGGED faulty: {sentence}" in out
-    assert "FLAGGED sound" not in out
-    code, out, _ = told(capsys, "check", path)
-    assert code == 3
-    assert f"FLAGGED set-up 'faulty': {sentence}" in out
-    assert "All is well" not in out
-    code, out, _ = told(capsys, "convert", path, "--from", "faulty", "--outputs", tmp_path / "out")
-    assert code == 3
-    assert f"FLAGGED faulty: {sentence}" in out
-    folder = tmp_path / "out" / "rest_faulty_convert"
-    side = words.split()[0]
-    assert all(words in row["flagged"] for row in rows_of(folder / "each.csv") if row["damper set"].startswith(side))
-    assert "each of “faulty” (flagged)" in picture(folder / "each.svg")
-    code, out, _ = told(capsys, "convert", path, "--from", "sound", "--outputs", tmp_path / "sound")
-    assert code == 0
-    assert "FLAGGED" not in out
-
-
-def test_a_curve_that_its_gas_does_not_carry_is_not_converted_unsaid(tmp_path, capsys):
-    path = scenario_file(tmp_path, "gas", HUMP, {"faulty": TRUCKS["cavitation"]})
-    code, out, _ = told(capsys, "convert", path, "--outputs", tmp_path / "out")
-    assert code == 3
-    assert "FLAGGED faulty: front damper 'main' draws gas bubbles into its oil from " in out
-
-
-def test_the_pull_on_a_damper_without_a_strap_is_the_weight_less_what_springs_still_carry():
-    """By statics, on a straight guide with upright coils and dampers: what the coils carried less 2 k times the fall, and the axle."""
-    upright = {
-        "body": {"behind_front_axle": "0 mm", "above_ground": "0.97 m"},
-        "axle": {"ahead": "0 mm", "above": "20 mm"},
-    }
-    truck = sim.load(ROOT / "scenarios" / "two_or_four.yaml").setups["two front"].changed(
-        {"front.guide": {"kind": "straight"}, "front.strap": "none", "front.dampers.main.gas_force": "none",
-         "front.dampers.main.body": upright["body"], "front.dampers.main.axle": upright["axle"],
-         "front.dampers.main.lean_inward": "0 mm", "front.dampers.main.length_extended": "640 mm"}
-    )  # fmt: skip
-    setup = lower(truck)
-    stands = rest(setup)
-    (flag,) = standing_flags(setup, stands)
-    assert flag.kind == "no_strap"
-    pull = float(flag.sentence.split("pull with ")[1].split(" N")[0])
-    ride = next(fit for fit in fits(truck) if fit.axle == "front").places["ride"].length
-    assert pull == pytest.approx(stands.tyre_load[0] - 2 * 36e3 * (0.640 - ride), abs=1.0)
-    # Where the coils hang loose before that, the axle's weight is left.
-    long = lower(truck.changed({"front.dampers.main.length_extended": "780 mm"}))
-    (flag,) = standing_flags(long, rest(long))
-    assert float(flag.sentence.split("pull with ")[1].split(" N")[0]) == pytest.approx(
-        long.axles["front"].mass * 9.80665, abs=1.0
-    )
-
-
-@pytest.mark.parametrize(("place", "name"), [("6 m", "front"), ("-4 m", "rear")])
-def test_a_load_that_lifts_the_wheels(place, name, tmp_path, capsys):
-    """1.5 t far behind or ahead: the weight of all lies beyond an axle, by moments about the front one."""
-    load = {"loads.stones": {"mass": "1500 kg", "place": {"behind_front_axle": place, "above_ground": "1.1 m"}}}
-    path = scenario_file(tmp_path, "lifted", HUMP, {"sound": {}, "faulty": load})
-    sentence = f"The load lifts the {name} wheels"
-    code, out, _ = told(capsys, "stand", path)
-    assert code == 3
-    assert f"FLAGGED faulty: {sentence}" in out
-    code, _, err = told(capsys, "check", path)
-    assert code == 2
-    assert sentence in err
-    code, out, _ = told(capsys, "sweep", path, "--vary", *RATE, *MEASURE, "--workers", 1, "--outputs", tmp_path / "out")
-    assert code == 3
-    assert f"FLAGGED faulty, 2 of 2 points, first at 36 N/mm (206 lb/in): {sentence}" in out
-    rows = rows_of(tmp_path / "out" / "lifted_by_rate" / "swept.csv")
-    assert all(row["faulty: flagged"] == f"{name} wheels in the air at rest" for row in rows)
-    scenario = sim.load(path)
-    with pytest.raises(LiftedError) as caught:
-        rest(lower(scenario.setups["faulty"]))
-    setup = lower(scenario.setups["faulty"])
-    # Moments about the front axle, housings over their wheels.
-    masses = [(setup.body.mass, setup.place.cg_behind_front_axle), (setup.axles["front"].mass, 0.0),
-              (setup.axles["rear"].mass, scenario.vehicle.wheelbase)]  # fmt: skip
-    behind = sum(m * x for m, x in masses) / sum(m for m, _ in masses)
-    past = behind - scenario.vehicle.wheelbase if name == "front" else -behind
-    assert show(past, "length") in str(caught.value)
 
 
 def test_faults_are_counted_with_the_place_where_they_are_worst():

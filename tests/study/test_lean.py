@@ -1,14 +1,19 @@
 """What moving the mounts changes: shares, what counts, and words; on made-up outcomes whose answer is known."""
 
+from dataclasses import replace
 from math import nan, radians
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from sim.describe.files.scenario import load_scenario
 from sim.integrate.status import Flag
 from sim.show.plots.leans import figure, paragraphs, title, turning
-from sim.study.lean import Leaned, Leans, Moved, Tried, places_of
+from sim.study.deciding import FINE
+from sim.study.lean import Leaned, Leans, Moved, Tried, lean_through, places_of
 
+ROOT = Path(__file__).parents[2]
 FLAG = Flag("damper_end", 1.0, "rear damper 'main'", "rear damper 'main' hit its collapsed end.")
 
 
@@ -122,6 +127,72 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert "If grip" not in title(same)
     flat = leans(after={"one": leaned(12.0, upper=(12, 12, 15))}, one=behind)  # there any lower mount is as good
     assert flat.turns() == []
+
+
+def valley(places, centre, half=0.06):
+    """Least swing at one place, 5 deg more a little beside it: what a coarse study steps over."""
+    return [10.0 - 5.0 * max(0.0, 1.0 - abs(place - centre) / half) for place in places]
+
+
+def with_valleys(places, *centres, half=0.06):
+    """One set-up whose lower mounts have a valley for each way that grip can follow load."""
+    ways = [
+        Leaned(tried(nan, 10.0), {**leaned().moves, "lower": moved(places, valley(places, centre, half))})
+        for centre in centres
+    ]
+    return leans(after={"one": ways[1]}, one=ways[0])
+
+
+def test_a_valley_between_two_places_counts_however_few_are_asked_for():
+    """Each way its own valley, narrow and apart: no place is good both ways. Three places miss both, and would say that all are alike."""
+    fine, asked = np.linspace(-0.18, 0.18, FINE), np.linspace(-0.18, 0.18, 3)
+    coarse, decided = (with_valleys(places, -0.09, 0.09) for places in (asked, fine))
+    assert coarse.turns() == []
+    found = replace(coarse, fine=decided.roads)
+    assert found.turns() == [("Rock", "one", "lower")]
+    assert not found.close()
+    assert turning(found).startswith("On your truck the advice turns on")
+
+
+def sloping(*peaks):
+    return Leaned(tried(nan, 40.0), {**leaned().moves, "lower": moved((-0.18, 0.18), peaks)})
+
+
+def test_a_good_place_between_two_counts_too():
+    """Straight from 8 deg at one end to 12 at the other, and the other way round: 2 deg are lost in the middle, where a tenth of the spread is 3.2."""
+    assert leans(after={"one": sloping(12, 8)}, one=sloping(8, 12)).turns() == []
+    steeper = leans(after={"one": sloping(16, 8)}, one=sloping(8, 16))
+    assert steeper.turns() == [("Rock", "one", "lower")]
+
+
+def test_what_half_of_the_places_would_decide_otherwise_is_too_close_to_call():
+    """A valley as wide as one place of FINE is seen by all of them and by none of every second one."""
+    fine = np.linspace(-0.18, 0.18, FINE)
+    decided = with_valleys(fine, fine[3], fine[11], half=0.02)
+    found = replace(with_valleys(fine[::4], fine[3], fine[11], half=0.02), fine=decided.roads)
+    assert found.turns() == [("Rock", "one", "lower")]
+    assert found.close()
+    assert "too close to call" in turning(found)
+
+
+def test_where_nothing_changes_nothing_turns():
+    still = [Leaned(tried(nan, 8.0), {m: moved((0.0, 0.1), (8, 8)) for m in leaned().moves}) for _ in range(2)]
+    assert leans(after={"one": still[1]}, one=still[0]).turns() == []
+
+
+@pytest.mark.long
+def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_asked_for():
+    """Of the demo's brake run five places alone would say that it does; seventeen find a place that is good both ways."""
+    scenario = load_scenario(ROOT / "scenarios" / "brake_from_speed.yaml")
+    said = {}
+    for steps in (3, 5, 9):
+        lean, ahead = (np.linspace(-end, end, steps) for end in (np.pi / 4, 0.18))
+        found = lean_through([scenario], "rear", lean, ahead)
+        row = found.roads["at_once"]["Brake from speed"]["as fitted"]
+        assert [len(row.moves[move].tried) for move in ("upper", "lower")] == [steps, steps]
+        assert [t.at for t in row.moves["lower"].tried] == pytest.approx(list(ahead))
+        said[steps] = (found.turns(), turning(found))
+    assert said[3] == said[5] == said[9]
 
 
 def test_places_of_a_move():

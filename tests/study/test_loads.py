@@ -1,6 +1,7 @@
 """Loads against what a hand calculation gives: sag m g/k by shares, frequency; and what is said of them."""
 
 import json
+from dataclasses import replace
 from math import pi, sqrt
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 
 from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.integrate.status import Flag
 from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.study.lift import lifted
@@ -151,6 +153,37 @@ def test_the_first_sentence_says_which_load_leaves_least(capsys, gap, start):
     assert f"“{name}”" in said
     assert f"{1e3 * least[name, axle]:.1f} mm" in said
     assert axle in said
+
+
+def test_a_load_that_raises_the_front_is_not_said_to_take_its_travel():
+    """350 kg behind the rear axle: the nose comes up, and what is left there is more than without it, though less than at the rear."""
+    truck = load_vehicle(TRUCK).changed({"rear.stop.gap": "220 mm", "front.stop.gap": "60 mm"})
+    rows = cases(truck, [Load("cargo", 350.0, 3.4, 1.0)])
+    bare, cargo = rows[0].axles, rows[1].axles
+    assert cargo["front"].up > bare["front"].up
+    assert cargo["front"].up < cargo["rear"].up < bare["rear"].up
+    said = finding(rows)
+    assert f"{1e3 * cargo['rear'].up:.1f} mm" in said
+    assert f"of {1e3 * bare['rear'].up:.1f} mm" in said
+    assert "at the rear" in said
+
+
+def test_what_is_past_a_limit_without_any_load_does_not_hide_what_a_load_does():
+    bare, stones = cases(load_vehicle(TRUCK), [Load("stones", 1100.0, 2.95, 1.1)])[:2]
+    assert not any(axle.flags for axle in bare.axles.values())
+    hanging = Flag("no_strap", None, "front damper 'main'", "The front damper 'main' holds the hanging axle.")
+    front = replace(bare.axles["front"], flags=(hanging,))
+    said = finding([replace(bare, axles=bare.axles | {"front": front}), stones])
+    first, second = said.split(". ")
+    assert first == "Without any load it is past a limit: front damper 'main' holds the hanging axle, no strap does"
+    assert second.startswith("“stones” (1100 kg")
+    assert "rear axle stands on its bump stops" in second
+    # What is as bad without it is not the load's.
+    both = [
+        replace(case, axles=case.axles | {"front": replace(case.axles["front"], flags=(hanging,))})
+        for case in (bare, stones)
+    ]
+    assert "hanging" not in finding(both).split(". ")[1]
 
 
 def test_a_load_past_the_limit_is_the_lightest_that_is():

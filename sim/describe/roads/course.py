@@ -103,7 +103,13 @@ class Course(Description):
 
     def _heights(self, places: Array) -> tuple[Array]:
         layout = self._layout
+        if not places.size:
+            return (np.zeros_like(places),)
         # Right side: a sheer step and what follows it start in one place, and the later one has its height.
+        ends = np.maximum(np.searchsorted(layout.start, [places.min(), places.max()], side="right") - 1, 0)
+        if ends[0] == ends[1]:  # all within one shape: of a long one, whose places are not looked up one by one
+            only = int(ends[0])
+            return (layout.base[only] + self.items[layout.item[only]].height_at(places - layout.start[only]),)
         placed = np.maximum(np.searchsorted(layout.start, places, side="right") - 1, 0)
         local = places - layout.start[placed]
         height = layout.base[placed]

@@ -11,6 +11,12 @@ from sim.describe.roads.in_parts import in_parts
 Coefficients = tuple[Array, Array, Array, Array]
 """Factors of share, share² and share³, and the height where a piece starts."""
 
+Length = Array | float
+"""Of each piece that is asked for [m], or of all of them."""
+
+EVEN = 1e-9
+"""Share by which pieces may differ that count as even."""
+
 
 @dataclass(frozen=True, eq=False)
 class Hermite:
@@ -46,10 +52,21 @@ class Hermite:
     def __hash__(self) -> int:
         return hash((self.x.tobytes(), self.z.tobytes(), self.slope.tobytes()))
 
-    def _piece(self, x: Array) -> tuple[Index, Array, Array]:
+    @cached_property
+    def _even_m(self) -> float | None:
+        """Length of all pieces [m], None if they differ by more than rounding."""
+        span = (self.x[-1] - self.x[0]) / (self.x.size - 1)
+        return float(span) if span > 0.0 and np.max(np.abs(self._span - span)) <= EVEN * span else None
+
+    def _piece(self, x: Array) -> tuple[Index, Array, Length]:
         """Return the piece of each place, its share along it (0 to 1) and its length [m]."""
         # Clipped, so that the road stays level past its ends.
         inside = np.clip(x, self.x[0], self.x[-1])
+        if self._even_m is not None:
+            # Nothing is searched: half of what a height takes. Rounding may put a node into the piece beside it, where its height is the same.
+            along = (inside - self.x[0]) * (1.0 / self._even_m)
+            piece = np.minimum(along.astype(np.int64), self.x.size - 2)
+            return piece, along - piece, self._even_m
         piece = np.searchsorted(self.x, inside, side="right") - 1
         # The last node belongs to the piece before it.
         piece = np.clip(piece, 0, self.x.size - 2)
@@ -81,7 +98,7 @@ class Hermite:
         # By Horner's rule, as heights are asked for by the million.
         return start + share * (first + share * (second + share * third))
 
-    def _slope(self, x: Array, share: Array, span: Array, coefficients: Coefficients) -> Array:
+    def _slope(self, x: Array, share: Array, span: Length, coefficients: Coefficients) -> Array:
         first, second, third, _ = coefficients
         rise = first + share * (2.0 * second + share * 3.0 * third)
         inside = (x >= self.x[0]) & (x <= self.x[-1]) & (span > 0.0)  # level outside, and no slope is said of a jump
@@ -103,7 +120,7 @@ class Hermite:
         after = np.maximum(x - self.x[-1], 0.0) * self.z[-1]
         return (within + before + after,)
 
-    def _coefficients(self, piece: Index, span: Array) -> Coefficients:
+    def _coefficients(self, piece: Index, span: Length) -> Coefficients:
         """Return the factors of share, share² and share³, and the height where the piece starts."""
         start, rise = self.z[piece], self.z[piece + 1] - self.z[piece]
         # Slopes by share of the piece, not by metre, so that pieces of no length stay finite.

@@ -13,7 +13,7 @@ from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.launch import APPROACH_M
 from sim.describe.runs.needed import needed
 from sim.describe.runs.plan import Driving, Plan
-from sim.describe.units import Angle, Duration, Speed
+from sim.describe.units import Duration, Slope, Speed
 from sim.errors import RunError
 
 
@@ -28,8 +28,10 @@ class Brake(RunDescription):
 
     kind: Literal["brake"]
     course: Road | None = Field(default=None, description="Left out: an even road.")
-    climb: Annotated[Angle, Ge(-0.6), Le(0.6)] = Field(
-        default=0.0, description="Slope of the hill, uphill positive.", validate_default=False
+    climb: Annotated[Slope, Ge(-0.6), Le(0.6)] = Field(
+        default=0.0,
+        description="Slope of the hill, uphill positive; in per cent as a road sign has it, or as an angle.",
+        validate_default=False,
     )
     surface: Surface
     speed: Annotated[Speed, Gt(0.5), Le(60)]

@@ -12,7 +12,7 @@ from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.needed import needed
 from sim.describe.runs.plan import Driving, Plan
-from sim.describe.units import Angle, Duration, Speed
+from sim.describe.units import Duration, Slope, Speed
 
 APPROACH_M = 1.0
 """Level road ahead of the front wheels before a course begins [m]."""
@@ -32,8 +32,10 @@ class Launch(RunDescription):
 
     kind: Literal["launch"]
     course: Road | None = Field(default=None, description="Left out: an even road.")
-    climb: Annotated[Angle, Ge(-0.6), Le(0.6)] = Field(
-        default=0.0, description="Slope of the hill, uphill positive.", validate_default=False
+    climb: Annotated[Slope, Ge(-0.6), Le(0.6)] = Field(
+        default=0.0,
+        description="Slope of the hill, uphill positive; in per cent as a road sign has it, or as an angle.",
+        validate_default=False,
     )
     surface: Surface
     throttle: Annotated[Fraction, Gt(0), Le(1)] = 1.0

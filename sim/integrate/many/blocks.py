@@ -1,7 +1,7 @@
 """Up to sixteen prepared set-ups over the same road at once, and what is seen of them, in the names of a run."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, cast
 
 import numpy as np
@@ -223,8 +223,10 @@ class Block:
             standing = standing[:, 0]  # one lane: numbers, not arrays of one
         # The first speaks for all: lanes share the run and what `structure` compares.
         plan = own[0].plan
-        front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
+        # Most measures of a lane look at one axle only.
+        axles = {name: partial(self._axle, index, lanes, own, standing) for index, name in enumerate(AXLES)}
         later: Later = {
+            **axles,
             "bounce_m": lambda: self.signal(at.Z, lanes) - standing[at.Z],
             "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.signal(at.PITCH, lanes),
             "vehicle": lambda: own[0].setup.vehicle,
@@ -232,7 +234,7 @@ class Block:
         return RunOnDemand(
             later, setup="", run=self.run, time_s=self.time_s,
             acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
-            front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
+            energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
             speed_m_per_s=plan.speed_m_per_s, pushes_back=plan.pushes_back and plan.speed_m_per_s > 0.0,
             surges=plan.free_to_roll, coasts=plan.coasts, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
         )  # fmt: skip

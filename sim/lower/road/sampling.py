@@ -28,7 +28,9 @@ NOISE = 1e-9
 """Differences of rates below this [m/s], or this share of the largest rate, mean nothing."""
 
 
-def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: float, steps: int) -> tuple[Array, Array]:
+def sample(
+    profile: Profile, speed_m_per_s: float, offset_m: float, step_s: float, steps: int, noise: float = NOISE
+) -> tuple[Array, Array]:
     """Return height and rate of the road under a wheel at every step.
 
     Parameters
@@ -43,6 +45,8 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
         Step of the integrator [s].
     steps : int
         Number of steps.
+    noise : float
+        Differences of rates that mean nothing, as NOISE is.
 
     Returns
     -------
@@ -67,7 +71,7 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
     # nothing before time zero or after the end: there the windows are halves
     bounds = np.concatenate((time[:1], time[:-1] + half_width, time[-1:]))
     mean = np.diff(profile.height(place.at(bounds))) / np.diff(bounds)
-    smooth = _is_smooth(place, time, half_width, height, point, mean)
+    smooth = _is_smooth(place, time, half_width, height, point, mean, noise)
     return height, np.where(smooth, point + _seams(smooth, point), mean)
 
 
@@ -88,7 +92,7 @@ class _Place:
 
 
 def _is_smooth(
-    place: _Place, time: Array, half_width: float, height: Array, point: Array, mean: Array
+    place: _Place, time: Array, half_width: float, height: Array, point: Array, mean: Array, noise: float
 ) -> NDArray[np.bool_]:
     """Tell where the mean's error grows with the square of the window's width."""
     before, after = time - 2.0 * half_width, time + 2.0 * half_width
@@ -101,9 +105,9 @@ def _is_smooth(
     # Windows at both ends are halves; the test compares whole ones.
     centred[ends] = place.mean_rate((time - half_width)[ends], (time + half_width)[ends])
     # Without it smooth stretches would fail by their last digits, and lose the fourth order.
-    noise = NOISE * max(1.0, float(np.max(np.abs(point))))
+    nothing = noise * max(1.0, float(np.max(np.abs(point))))
     error, error_wide = centred - point, wide - point
-    as_expected: NDArray[np.bool_] = np.abs(error_wide - 4.0 * error) <= 0.25 * np.abs(error_wide) + noise
+    as_expected: NDArray[np.bool_] = np.abs(error_wide - 4.0 * error) <= 0.25 * np.abs(error_wide) + nothing
     return as_expected & ~place.profile.has_kink(place.at(before), place.at(after))
 
 

@@ -5,16 +5,18 @@ from math import isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.integrate.traces import AxleTrace
 from sim.measure.comparison import Comparison
+from sim.measure.verdict import verdict
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, asked, sentence, values
+from sim.show.plots.finding import Finding, asked, named, sentence, values
 from sim.show.plots.levels import NEAR, Level, levels
 from sim.show.plots.page import LEFT, RIGHT, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
+from sim.show.report.naming import listed
 
 NAME = "axle_travel"
 
@@ -63,6 +65,8 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 
 def _title(comparison: Comparison) -> str:
     # Metal on metal comes first; where nobody bottoms, the room that is left; without stops, the travel used.
+    if flat := _flat(comparison):
+        return flat
     hits = [_hits(comparison, axle) for axle in ("front", "rear")]
     most = asked(comparison, *hits)
     if any(value > 0.0 for value in most.values.values()):
@@ -71,6 +75,29 @@ def _title(comparison: Comparison) -> str:
     used = asked(comparison, _used(comparison, "front"), _used(comparison, "rear"))
     fallback = sentence(comparison, used, "No run has axle travel to show")
     return sentence(comparison, left, fallback)
+
+
+def _flat(comparison: Comparison) -> str:
+    """Return who squeezes its bump stops flat, where others do not: a count of hits does not tell these apart."""
+    parts = {setup: [f.part for f in run.flags if f.kind == "stop_full"] for setup, run in comparison.runs.items()}
+    who, others = ([setup for setup, each in parts.items() if bool(each) is flat] for flat in (True, False))
+    if not who or not others:
+        return ""
+    which = listed(list(dict.fromkeys(part for setup in who for part in parts[setup])))
+    found = verdict(comparison)
+    near = [setup for setup in others if setup in found.others and not isnan(found.others[setup].short_of_m)]
+    free = [setup for setup in others if setup not in near]
+    rest = (
+        [f"{listed([named(comparison, one, flagged=False) for one in free])} do{'es' if len(free) == 1 else ''} not"]
+        if free
+        else []
+    )
+    rest += [
+        f"{named(comparison, one, flagged=False)} is {show_short(found.others[one].short_of_m, 'length', (1, 3))} short of that"
+        for one in near
+    ]
+    whole = listed([named(comparison, setup, flagged=False) for setup in who])
+    return f"{whole} squeeze{'s' if len(who) == 1 else ''} {which} flat, metal on metal; {listed(rest)}"
 
 
 def _hits(comparison: Comparison, axle: str) -> Finding:

@@ -8,7 +8,7 @@ from sim.measure import Measure
 from sim.measure.change import noticed_of
 from sim.measure.table import Value
 from sim.measure.worst import worst
-from sim.show.plots.lettering import clean, shortened, width_in
+from sim.show.plots.lettering import clean, shortened, signed, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, WIDTH, Page
 from sim.show.plots.style import GRID
 
@@ -67,7 +67,7 @@ def put_cell(
 def _said(value: Value, quantity: str) -> str:
     if isnan(value.value):
         return "broke down" if value.flagged else "–"
-    text = show(value.value, quantity).replace("-", "−")
+    text = signed(show(value.value, quantity))
     text = "not within the run" if isinf(value.value) else text
     return f"~{text}" if value.flagged else text
 

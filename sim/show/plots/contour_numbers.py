@@ -1,10 +1,13 @@
-"""Numbers on lines of equal value, none of them cut at the edge of its panel."""
+"""Lines of equal value: none around a single point of the grid, and numbers of which none is cut at the edge of its panel."""
 
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.path import Path
+
+from sim.integrate.traces import Array
 
 POINTS = 7.0
 AWAY = 0.06
@@ -47,3 +50,30 @@ def number(
                 places.append(tuple(points[chosen[len(chosen) // 2]]))
     if places:
         axes.clabel(lines, fontsize=POINTS, fmt=text, manual=places)
+
+
+SPECK = 2.0
+"""Points of the grid across and up within which a line goes around a single one of them."""
+
+
+def is_speck(piece: Array, x: Array, y: Array) -> bool:
+    """Return whether a line of equal value, points (n, 2) on a grid of x (k,) and y (m,), rising, goes around one of its points alone.
+
+    Such a line says where the grid's points happen to be; shades show what is there. One that cuts off a corner is the edge of what goes on
+    outside, and is none.
+    """
+    grid = [np.interp(piece[:, axis], numbers, np.arange(numbers.size)) for axis, numbers in enumerate((x, y))]
+    if max(np.ptp(along) for along in grid) >= SPECK:
+        return False
+    # Closed, or from one side of the map back to the same side.
+    if (piece[0] == piece[-1]).all():
+        return True
+    ends = ((along[[0, -1]], size - 1.0) for along, size in zip(grid, (x.size, y.size), strict=True))
+    return any(np.allclose(both, side) for both, last in ends for side in (0.0, last))
+
+
+def without_specks(lines: Any, x: Array, y: Array) -> None:
+    """Take the specks out of lines (a ContourSet) over a grid of x (k,) and y (m,)."""
+    x, y = np.sort(x), np.sort(y)
+    kept = [[piece for piece in pieces if len(piece) and not is_speck(piece, x, y)] for pieces in lines.allsegs]
+    lines.set_paths([Path.make_compound_path(*map(Path, pieces)) for pieces in kept])

@@ -13,7 +13,7 @@ from sim.integrate.status import Flag
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LEFT, SMALL, TITLE, WIDTH, Page, page
+from sim.show.plots.page import LEFT, SMALL, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
 from sim.study.convert import Converted
@@ -109,7 +109,7 @@ def _title(found: Sequence[Converted], given: Vehicle, names: tuple[str, str]) -
     speed = 0.26
     law = next(iter(dict(given.axles)[one.member.axle].dampers.values())).valving
     before, after = abs(float(law.force(-speed))), one.force("rebound", speed)
-    who = f"“{shortened(clean(names[1]), 2.6, TITLE, bold=True)}”"
+    who = f"“{clean(names[1])}”"
     at = show_short(speed, "speed", (2, 0))
     # Sets of one axle differ in what each must give: the one that is meant is named.
     sets = sum(each.member.axle == one.member.axle for each in found)

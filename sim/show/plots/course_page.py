@@ -11,7 +11,7 @@ from sim.describe.shown import in_shown_units, show, show_short
 from sim.measure.roughness import Roughness, places
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import envelope
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean
 from sim.show.plots.logarithmic import ByTens
 from sim.show.plots.page import LEFT, TICK, TICK_LINE, TITLE, TITLE_LINE, WIDTH, Page
 from sim.show.plots.scale import Scale, scale_of
@@ -60,7 +60,7 @@ def figure(course: Course, found: Roughness) -> Figure:
 
 
 def _title(course: Course, found: Roughness) -> str:
-    name = f"“{shortened(clean(course.name), 3.4, TITLE, bold=True)}”"
+    name = f"“{clean(course.name)}”"
     index = f"has a roughness of {show(found.iri, 'roughness')}"
     return f"{name} {index}" + (f", like a class {found.iso_class} road" if found.iso_class else "")
 

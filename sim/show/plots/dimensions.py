@@ -5,6 +5,7 @@ from math import atan2, degrees, hypot
 from matplotlib.axes import Axes
 
 from sim.describe.shown import show_short
+from sim.show.plots.lettering import signed
 from sim.show.plots.style import INK, SOFT
 
 Place = tuple[float, float]
@@ -51,7 +52,7 @@ def gap(axes: Axes, ends: tuple[Place, Place]) -> None:
 def beside(axes: Axes, at: Place, said: str, outwards: float) -> None:
     """Write something on one side of a place: where x grows, or where it falls (`outwards` below nothing)."""
     side = "left" if (outwards > 0.0) != axes.xaxis_inverted() else "right"
-    axes.text(*at, said, fontsize=TEXT, color=INK, ha=side, va="center", zorder=8, bbox=_PAPER)
+    axes.text(*at, signed(said), fontsize=TEXT, color=INK, ha=side, va="center", zorder=8, bbox=_PAPER)
 
 
 def along(axes: Axes, ends: tuple[Place, Place], said: str, aside: float, colour: str) -> None:
@@ -63,10 +64,12 @@ def along(axes: Axes, ends: tuple[Place, Place], said: str, aside: float, colour
     across_x, across_y = -(y1 - y0) / long, (x1 - x0) / long
     sign = 1.0 if across_x >= 0.0 else -1.0
     axes.text(
-        0.5 * (x0 + x1) + aside * sign * across_x, 0.5 * (y0 + y1) + aside * sign * across_y, said, fontsize=TEXT, color=colour,
+        0.5 * (x0 + x1) + aside * sign * across_x, 0.5 * (y0 + y1) + aside * sign * across_y, signed(said), fontsize=TEXT, color=colour,
         rotation=turn, rotation_mode="anchor", ha="center", va="center", zorder=8, bbox=_PAPER,
     )  # fmt: skip
 
 
 def _written(axes: Axes, at: Place, said: str, turn: float) -> None:
-    axes.text(*at, said, fontsize=TEXT, color=INK, rotation=turn, ha="center", va="center", zorder=8, bbox=_PAPER)
+    axes.text(
+        *at, signed(said), fontsize=TEXT, color=INK, rotation=turn, ha="center", va="center", zorder=8, bbox=_PAPER
+    )

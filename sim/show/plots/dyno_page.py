@@ -12,8 +12,8 @@ from sim.describe.shown import show
 from sim.integrate.traces import Array
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
-from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LEFT, TITLE, WIDTH, Page, page
+from sim.show.plots.lettering import clean
+from sim.show.plots.page import LEFT, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
 from sim.show.plots.style import GRID, INK, drawing
@@ -158,14 +158,14 @@ def _errors(made: Page, x: Scale, points: Sequence[Point], tolerance: float) -> 
 
 
 def _title(name: str, law: Measured, wanted: str, points: Sequence[Point]) -> str:
-    who = f"“{shortened(clean(name), 2.6, TITLE, bold=True)}”"
+    who = f"“{clean(name)}”"
     if not points:
         ends = [
             f"{show(float(side.force[-1]), 'force')} at {show(float(side.speed[-1]), 'speed')} in {way}"
             for way, _, side in sides(law)
         ]
         return f"{who} gives {' and '.join(ends)}"
-    order = f"“{shortened(clean(wanted), 2.6, TITLE, bold=True)}”"
+    order = f"“{clean(wanted)}”"
     missed = [point for point in points if not point.passes]
     if not missed:
         # Without a target force its share is not known and must not win.

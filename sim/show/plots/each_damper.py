@@ -9,8 +9,8 @@ from matplotlib.figure import Figure
 from sim.describe.shown import show, show_short
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
-from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LINE, SMALL, TICK, TITLE, WIDTH, Page, page
+from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.page import LINE, SMALL, TICK, WIDTH, Page, page
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import drawing
 from sim.study.convert import EndUp, GasLift
@@ -79,7 +79,7 @@ def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
                     # Gas at one end tilts the body: it moves the other end too.
                     for name, end in zip(names, ("front", "rear"), strict=True)
                 ]
-                _bars(sheet, shortened(text, WIDTH - LEFT - 0.4, SMALL, bold=True), "length", rows, most)
+                _bars(sheet, text, "length", rows, most)
         if not any(found.values()):
             sheet.paragraph("No damper has a gas force.")
         return sheet.figure()
@@ -91,8 +91,11 @@ def _said(one: EndUp, value: float, quantity: str) -> str:
 
 
 def _bars(made: Page, text: str, quantity: str, rows: Sequence[Bar], most: float = 0.0) -> None:
-    made.text(LEFT, made.bottom + LINE / 2, clean(text), bold=True)
-    made.bottom += LINE + 0.03
+    # In lines: two set-ups may differ in the last word of their names alone.
+    for line in wrapped(clean(text), WIDTH - LEFT - 0.4, SMALL, bold=True):
+        made.text(LEFT, made.bottom + LINE / 2, line, bold=True)
+        made.bottom += LINE
+    made.bottom += 0.03
     known = [abs(length) for _, _, length, _ in rows if isfinite(length)]
     # Bars start from zero even if all are large: a bar's length is the value.
     low = min(0.0, *(length for _, _, length, _ in rows if isfinite(length)), 0.0)
@@ -139,6 +142,6 @@ def _gas_title(found: Mapping[str, Sequence[GasLift]]) -> str:
         return "No gas: nothing lifts the truck"
     # By the end that the dampers stand at, where their push works most.
     one, setup = max(each, key=lambda entry: abs(entry[0].rise[entry[0].axle]))
-    who = f"“{shortened(clean(setup), 2.6, TITLE, bold=True)}”"
+    who = f"“{clean(setup)}”"
     rise = show_short(one.rise[one.axle], "length", (1, 2))
     return f"With {who} the gas of the {one.axle} '{one.name}' dampers lifts the body by {rise} above that axle"

@@ -4,7 +4,7 @@ A set-up's name is a person's own words, so sentences are built around it: "With
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from math import floor, isnan, log10, nan
 
@@ -15,7 +15,7 @@ from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better
 from sim.measure.noticed import NOTICED
 from sim.measure.references import bare_springs
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, told_apart
 from sim.show.plots.page import TITLE
 from sim.show.report.brief import BESIDE
 
@@ -228,7 +228,13 @@ def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], s
 def named(comparison: SideBySide, setup: str, flagged: bool = True) -> str:
     """Return a set-up's name in quotes, as a title may hold it, with a mark if it is flagged: people call set-ups "as fitted"."""
     mark = " (flagged)" if flagged and comparison.runs[setup].flags else ""
-    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”{mark}"
+    return f"“{in_a_title(setup, comparison.runs)}”{mark}"
+
+
+def in_a_title(setup: str, setups: Iterable[str]) -> str:
+    """Return a set-up's name as a title has room for it: apart from those of the other set-ups, which may begin alike."""
+    names = list(dict.fromkeys([*setups, setup]))
+    return told_apart([clean(name) for name in names], NAME_IN, TITLE, bold=True)[names.index(setup)]
 
 
 def wider(one: Finding, two: Finding) -> Finding:

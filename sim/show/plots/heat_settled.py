@@ -9,7 +9,7 @@ from sim.describe.shown import show, show_parts
 from sim.show.plots.clock import Thermometer
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.finding import Finding, sentence
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, told_apart
 from sim.show.plots.page import LINE, SMALL, TICK, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
@@ -88,7 +88,8 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
     # Rows count down from zero, so that the first set-up of the legend is on top.
     panel = made.bare_panel(BAR * count, x, Scale(-count, 0.0, "number", 1), BARS_LEFT, BARS_RIGHT)
     # A set's name is only said where an axle has more than one.
-    several = len({key for _, key, _ in sets}) > 1
+    keys = list(dict.fromkeys(key for _, key, _ in sets))
+    called = dict(zip(keys, told_apart([clean(key[1]) for key in keys], 0.5, TICK), strict=True))
     for row, (name, key, history) in enumerate(sets):
         look, middle = made.looks[name], -row - 0.5
         panel.bars(
@@ -103,7 +104,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
         made.text(
             BARS_LEFT - 0.08,
             y,
-            f"{look.number}" + (f" {shortened(clean(key[1]), 0.5, TICK)}" if several else ""),
+            f"{look.number}" + (f" {called[key]}" if len(keys) > 1 else ""),
             SMALL,
             ha="right",
         )

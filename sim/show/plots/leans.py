@@ -208,13 +208,18 @@ def paragraphs(leans: Leans) -> list[str]:
 
 
 def turning(leans: Leans) -> str:
-    """Return the sentence that says that the advice turns on the tyre's grip, and of what; empty if it does not."""
+    """Return the sentence that says that the advice turns on the tyre's grip, or may, and of what; empty if it does not."""
     turns = leans.turns()
     if not turns:
         return ""
     moves = ", ".join(dict.fromkeys(MOVES[move].label for _, _, move in turns))
     roads = " and ".join(f"“{clean(road)}”" for road in dict.fromkeys(road for road, _, _ in turns))
-    return f"On your truck the advice turns on how the tyre's grip builds up ({moves}; on {roads}): both are shown."
+    where = f"({moves}; on {roads}): both are shown."
+    if leans.close():
+        return (
+            f"On your truck it is too close to call whether the advice turns on how the tyre's grip builds up {where}"
+        )
+    return f"On your truck the advice turns on how the tyre's grip builds up {where}"
 
 
 def changes(leans: Leans, relaxation: Relaxation, road: str) -> dict[str, tuple[str, Change]]:

@@ -1,7 +1,9 @@
 """Text that fits: widths as the font has them, wrapping, shortening, only known characters."""
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import takewhile
 from typing import Any
 
 from matplotlib import ft2font
@@ -21,6 +23,15 @@ NUMBER_AND_UNIT = re.compile(
     r"(?<=\d) (?=(?:%|mm|km/h|mph|N/mm|lb/in|in/s|in|m/s²|m/s|N|lbf|lb|kg|deg|g|s|W|°C|°F|K|km|mi)(?![A-Za-z]))"
 )
 """The space between a number and its unit, where no line may break."""
+
+
+MINUS = re.compile(r"(?<![\w.,)\]-])-(?=\.?\d)")
+"""A hyphen before a number; those between two (ISO 2631-1, a date) and within names are none."""
+
+
+def signed(text: str) -> str:
+    """Return text whose negative numbers have the minus sign that the ticks of axes have, U+2212."""
+    return MINUS.sub("−", text)
 
 
 @lru_cache(maxsize=2)
@@ -78,11 +89,11 @@ def fits(text: str, most_in: float, points: float, bold: bool = False) -> bool:
 
 
 def clean(text: str) -> str:
-    """Return text on one line, with a question mark for what the font does not have."""
+    """Return text on one line, with minus signs before numbers and a question mark for what the font does not have."""
     known = _known()
     # A no-break space stays: it holds a number to its unit.
     line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
-    line = NUMBER_AND_UNIT.sub("\u00a0", line)
+    line = signed(NUMBER_AND_UNIT.sub("\u00a0", line))
     return "".join(letter if ord(letter) in known else "?" for letter in line)
 
 
@@ -96,6 +107,48 @@ def shortened(text: str, most_in: float, points: float, bold: bool = False) -> s
         is_room = fits(text[:middle].rstrip() + "…", most_in, points, bold)
         low, high = (middle, high) if is_room else (low, middle)
     return text[:low].rstrip() + "…"
+
+
+HEAD, SHORTEST_HEAD = 0.3, 4
+"""Share of the room that is kept for how names begin, where what tells them apart comes after it; fewer letters of it are left out."""
+
+
+def told_apart(names: Sequence[str], most_in: float, points: float, bold: bool = False) -> list[str]:
+    """Return names, each no wider than `most_in` inches; those that begin alike are cut where they do, so that they stay apart.
+
+    Names that differ stay different as long as there is room for the few letters in which they do.
+    """
+    return list(_told_apart(tuple(names), most_in, points, bold))
+
+
+@lru_cache(maxsize=256)
+def _told_apart(names: tuple[str, ...], most_in: float, points: float, bold: bool) -> tuple[str, ...]:
+    cut = {name: shortened(name, most_in, points, bold) for name in names}
+    for alike in set(cut.values()):
+        clashing = [name for name in dict.fromkeys(names) if cut[name] == alike]
+        if len(clashing) > 1:
+            cut |= zip(clashing, _cut_at_the_start(clashing, most_in, points, bold), strict=True)
+    return tuple(cut[name] for name in names)
+
+
+def _cut_at_the_start(names: list[str], most_in: float, points: float, bold: bool) -> list[str]:
+    same = sum(1 for _ in takewhile(lambda letters: len(set(letters)) == 1, zip(*names, strict=False)))
+    # Whole words, where there are any: half of one reads like another.
+    begin = names[0].rfind(" ", 0, same) + 1 or same
+    gap = width_in("… ", points, bold)
+    # So little room, or nothing alike: no cut would tell them apart.
+    if not begin or most_in <= 2.0 * gap:
+        return [shortened(name, most_in, points, bold) for name in names]
+    wide = (1.0 - HEAD) * most_in - gap
+    tails = told_apart([name[begin:] for name in names], wide, points, bold)
+    room = most_in - gap - max(width_in(tail, points, bold) for tail in tails)
+    head = shortened(names[0][:begin].rstrip(), room, points, bold)
+    # A letter or two of how they begin say nothing, and take room.
+    if len(head) <= SHORTEST_HEAD:
+        return [f"…{tail}" for tail in told_apart([name[begin:] for name in names], most_in - gap, points, bold)]
+    # What is cut within a word goes on without a space, unless a gap is between.
+    space = " " if head.endswith("…") or names[0][begin - 1] == " " else ""
+    return [f"{head}{space}{tail}" for tail in tails]
 
 
 def wrapped(

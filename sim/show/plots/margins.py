@@ -11,7 +11,7 @@ from sim.describe.to_measure import listed
 from sim.linear.droop import FREE_COIL, HANGING, STRAP
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, shortened, signed
 from sim.show.plots.page import LINE, TICK, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
@@ -126,7 +126,13 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
             said += "*"
         bold = isfinite(margin) and margin < LEAST_MARGIN
         made.text(
-            edge, at, shortened(f"{number}{said}, {share}", LEFT - 0.2, TICK, bold), TICK, ha=ha, bold=bold, colour=INK
+            edge,
+            at,
+            shortened(signed(f"{number}{said}, {share}"), LEFT - 0.2, TICK, bold),
+            TICK,
+            ha=ha,
+            bold=bold,
+            colour=INK,
         )
 
 

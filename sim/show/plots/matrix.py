@@ -12,7 +12,7 @@ from sim.measure.verdict import verdict
 from sim.measure.worst import worst
 from sim.show.plots.bars import alike
 from sim.show.plots.finding import broke_down
-from sim.show.plots.lettering import clean, shortened, width_in
+from sim.show.plots.lettering import clean, shortened, signed, told_apart, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.plots.verdict import TITLE_LINES, title
@@ -83,11 +83,11 @@ def _label_wide(comparison: Comparison) -> float:
 
 def _head(made: Page, comparison: Comparison, wide: float) -> None:
     y = made.bottom + LINE / 2
-    for place, setup in enumerate(comparison.runs):
-        text = f"{made.looks[setup].number}  {clean(setup)}"
-        made.text(
-            _middle(comparison, place, wide), y, shortened(text, wide - 0.08, SMALL, bold=True), bold=True, ha="center"
-        )
+    numbers = [f"{made.looks[setup].number}  " for setup in comparison.runs]
+    room = wide - 0.08 - max(width_in(number, SMALL, bold=True) for number in numbers)
+    names = told_apart([clean(setup) for setup in comparison.runs], room, SMALL, bold=True)
+    for place, (number, name) in enumerate(zip(numbers, names, strict=True)):
+        made.text(_middle(comparison, place, wide), y, number + name, bold=True, ha="center")
     made.bottom += LINE + 0.04
 
 
@@ -134,7 +134,7 @@ def cell(value: Value | None, measure: Measure) -> list[str]:
         return ["never"]
     mark = ("! " if past_limit(value, measure) else "") + ("~" if value.flagged else "")
     # A true minus sign: a hyphen beside a number is hard to see in a photocopy.
-    first, _, second = show_numbers(value.value, measure.quantity).replace("-", "−").partition(" (")
+    first, _, second = signed(show_numbers(value.value, measure.quantity)).partition(" (")
     return [mark + first, f"({second}"] if second else [mark + first]
 
 

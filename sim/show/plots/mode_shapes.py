@@ -9,9 +9,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
 from sim.describe.shown import place_or_distance, show, show_short
-from sim.linear.modes import IN_WORDS, Mode
+from sim.linear.modes import Mode, end_that_moves, in_words
 from sim.linear.standing import Standing
-from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
 
 COLUMNS = 2
@@ -27,10 +27,12 @@ def figure(name: str, standing: Standing) -> Figure:
     with drawing():
         # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
-        width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
+        width = COLUMNS * CELL[0]
+        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=4, balanced=True)
+        head = HEAD + 0.27 * max(len(title) - 2, 0)
+        height = head + rows * CELL[1] + FOOT
         picture = Figure(figsize=(width, height))
         FigureCanvasAgg(picture)
-        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2, balanced=True)
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
@@ -40,15 +42,23 @@ def figure(name: str, standing: Standing) -> Figure:
         picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
         for place, mode in enumerate(standing.modes):
             row, column = divmod(place, COLUMNS)
-            low = height - HEAD - (row + 1) * CELL[1]
+            low = height - head - (row + 1) * CELL[1]
             axes = picture.add_axes(
                 ((column * CELL[0] + 0.15) / width, low / height, (CELL[0] - 0.3) / width, (CELL[1] - 0.4) / height)
             )
             _panel(axes, standing, mode)
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
-            picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            for line, text in enumerate((_how(mode), _about(mode))):
+            picture.text(
+                x,
+                top / height,
+                _said(mode, standing.vehicle.wheelbase),
+                fontsize=9.5,
+                fontweight="bold",
+                color=INK,
+                va="center",
+            )
+            for line, text in enumerate((_how(mode), _about(mode, standing.vehicle.wheelbase))):
                 picture.text(x, (top - 0.2 - 0.16 * line) / height, text, fontsize=8.5, color=SOFT, va="center")
     return picture
 
@@ -56,9 +66,9 @@ def figure(name: str, standing: Standing) -> Figure:
 def _title(name: str, standing: Standing) -> str:
     # What dies away slowest is felt after the road is smooth again: by its rate, damping ratio times frequency, not by its ratio alone.
     least = min(standing.modes, key=_rate)
-    who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
+    who = f"“{clean(name)}”"
     return (
-        f"{who}: {IN_WORDS[least.name]} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
+        f"{who}: {in_words(least, standing.vehicle.wheelbase)} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
         f"(damping ratio {least.damping_ratio:.2f})"
     )
 
@@ -68,8 +78,8 @@ def _rate(mode: Mode) -> float:
     return max(mode.damping_ratio * 2.0 * pi * mode.frequency_hz, 1e-6)
 
 
-def _said(mode: Mode) -> str:
-    words = IN_WORDS[mode.name]
+def _said(mode: Mode, wheelbase_m: float) -> str:
+    words = in_words(mode, wheelbase_m)
     return f"{words[0].upper()}{words[1:]}"
 
 
@@ -80,7 +90,7 @@ def _how(mode: Mode) -> str:
     return f"{show(mode.frequency_hz, 'frequency')}, {how}"
 
 
-def _about(mode: Mode) -> str:
+def _about(mode: Mode, wheelbase_m: float) -> str:
     """Return where the body swings about, in words; nothing where it hardly moves."""
     centre = mode.centre_behind_front_axle_m
     if not isfinite(centre):
@@ -88,6 +98,8 @@ def _about(mode: Mode) -> str:
     # A centre tens of metres away moves with rounding, and means no pitch worth the name.
     if abs(centre) >= 50.0:
         return "body rises and falls level"
+    if end := end_that_moves(mode, wheelbase_m):
+        return f"body swings about the {'rear' if end == 'front' else 'front'} axle ({mode.name})"
     where = show_short(abs(centre), place_or_distance([centre]), (1, 1))
     return f"body swings about a point {where} {'behind' if centre >= 0.0 else 'ahead of'} the front axle"
 

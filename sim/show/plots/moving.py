@@ -18,7 +18,7 @@ from sim.integrate.result import Run
 from sim.measure.comparison import Comparison
 from sim.show.pages.placing import Placed, PlacedLine, Spot, placed
 from sim.show.pages.scene import frames, road, scene
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 
 BODY, DAMPER, SPRING, GUIDE, GROUND, ALARM = "#e6eaec", "#a4263f", "#1f4e8c", "#755800", "#cfc8b8", "#9c1620"
@@ -91,7 +91,9 @@ def _stage(runs: Mapping[str, Run]) -> tuple[Figure, Callable[[float], None]]:
         row, column = divmod(number, columns)
         axes = figure.add_axes((column / columns, share * (rows - 1 - row) / rows, 1.0 / columns, share / rows))
         axes.set_axis_off()
-        axes.text(0.02, 0.97, shortened(clean(name), WIDE - 0.3, 10.0, bold=True), transform=axes.transAxes, va="top",
+        # In lines, as there is no legend with the whole name.
+        called = "\n".join(wrapped(clean(name), WIDE - 0.3, 10.0, bold=True, most_lines=3))
+        axes.text(0.02, 0.97, called, transform=axes.transAxes, va="top",
                   fontsize=10, fontweight="bold", color=INK)  # fmt: skip
         actors.append(_Actor(axes, run, name))
 

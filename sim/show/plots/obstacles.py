@@ -17,7 +17,7 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, WIDTH, Page, page
 from sim.show.plots.style import GRID, drawing
 from sim.show.report.brief import per_cent
-from sim.show.report.verdict_words import listed
+from sim.show.report.naming import listed
 
 NAME = "obstacles"
 

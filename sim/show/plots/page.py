@@ -12,12 +12,12 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.integrate.status import in_words
 from sim.measure.comparison import SideBySide
-from sim.show.plots.lettering import clean, shortened, width_in, wrapped
+from sim.show.plots.lettering import clean, shortened, signed, width_in, wrapped
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import INK, SOFT, Look, looks
+from sim.show.report.naming import listed
 
 # Wide enough for two columns of panels, and not wider than a sheet of A4 laid across.
 WIDTH, MARGIN = 10.0, 0.3
@@ -45,7 +45,7 @@ class Page:
         """Put one line of text with the middle of its height at y."""
         style = {"fontsize": points, "color": colour, "ha": ha, "va": "center"}
         # Texts wait until the page's height is known: places in a figure are shares of it.
-        self.texts.append((x, y, text, style | {"fontweight": "bold" if bold else "normal"}))
+        self.texts.append((x, y, signed(text), style | {"fontweight": "bold" if bold else "normal"}))
 
     def line(self, x: Sequence[float], y: Sequence[float], **style: Any) -> None:
         """Put a line through points."""
@@ -170,17 +170,24 @@ def _spot(look: Look) -> dict[str, Any]:
 
 
 def _flags(made: Page, comparison: SideBySide) -> None:
-    for setup, run in comparison.runs.items():
-        if not run.flags:
-            continue
-        # The first flag whole, as those after it often follow from it; they are named.
-        first = run.flags[0]
+    def who(setup: str) -> str:
+        first = comparison.runs[setup].flags[0]
         when = "" if first.time_s is None else f" at {first.time_s:.2f} s"
         if first.time_s is not None and first.time_s >= LONG_S:
             when = f" at {first.time_s / 60.0:.0f} min"
-        others = in_words(flag for flag in run.flags if flag.words != first.words)
-        more = f" Also: {others}." if others else ""
-        name = f"{made.looks[setup].number} {clean(setup)}"
+        return f"{made.looks[setup].number} {clean(setup)}{when}"
+
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for setup, run in comparison.runs.items():
+        if not run.flags:
+            continue
+        groups.setdefault(tuple(dict.fromkeys(flag.words for flag in run.flags)), []).append(setup)
+    for words, setups in groups.items():
+        # The first flag whole, as those after it often follow from it; they are named. Set-ups with the same faults are said once.
+        first, *others = setups
+        more = f" Also: {'; '.join(words[1:])}." if words[1:] else ""
+        more += f" So with {listed([who(setup) for setup in others])}." if others else ""
         made.bottom += 0.03
         # Bold and above the panels: nobody is to read the curves before it.
-        made.paragraph(f"FLAGGED: {name}{when}: {first.sentence}{more}", most_lines=7, bold=True)
+        text = f"FLAGGED: {who(first)}: {comparison.runs[first].flags[0].sentence}{more}"
+        made.paragraph(text, most_lines=7, bold=True)

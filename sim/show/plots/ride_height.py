@@ -49,7 +49,7 @@ def figure(comparison: Comparison) -> Figure:
             if texts:
                 # Four values fill the width of the panel; the others are in the tables.
                 said = f"mean of the rough part  {'   '.join(texts[:4])}" + (" …" if len(texts) > 4 else "")
-                sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, said.replace("-", "−"), TICK, colour=SOFT)
+                sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
                 sheet.bottom += TICK_LINE + 0.03
             lines = {
                 setup: running_mean_height(dict(run.axles)[axle], run.time_s)

@@ -20,7 +20,7 @@ from sim.lower.lowering import lower
 from sim.show.pages.placing import Placed, PlacedAxle, PlacedLine, Spot, placed
 from sim.show.pages.scene import scene, standing_frame
 from sim.show.plots.dimensions import TEXT, Place, across, along, beside, gap, length, upright
-from sim.show.plots.lettering import wrapped
+from sim.show.plots.lettering import signed, wrapped
 from sim.show.plots.style import DAMPER, GUIDE, INK, ROAD, SOFT, SPRING, STRAP, drawing
 
 BODY, TYRE = "#eef0f1", "#e2e4e6"
@@ -144,7 +144,7 @@ def _measures_of_axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: f
     x, z = _behind(axle.centre)
     upright(axes, x + outwards * (radius + 0.1), z, length(z), x, outwards)
     axes.text(
-        x, -0.16, show_short(own.load, "load", (0, 0)), fontsize=TEXT + 1.0, fontweight="bold", color=INK, ha="center", va="center", zorder=8
+        x, -0.16, signed(show_short(own.load, "load", (0, 0))), fontsize=TEXT + 1.0, fontweight="bold", color=INK, ha="center", va="center", zorder=8
     )  # fmt: skip
     axes.text(x, -0.245, "on the ground", fontsize=TEXT, color=SOFT, ha="center", va="center", zorder=8)
     said = []

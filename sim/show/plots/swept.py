@@ -12,11 +12,11 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import other_unit, show, show_parts, system, unit_now
 from sim.integrate.traces import Array
 from sim.measure.measure import Measure
-from sim.show.pages.report.changed import called
+from sim.show.pages.called import called
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import heading
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, shortened, told_apart, width_in
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
@@ -214,10 +214,11 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     # Over all maps at once: one best place, not one a map.
     ends = {worst: best_place(every, measure, worst, flagged) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
-    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
+    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}"
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
     made.bottom += LINE + 0.03
     top, other = made.bottom, _other(up)
+    short = told_apart([clean(name) for name in names], wide - width_in(f"{len(names)}  ", SMALL), SMALL)
     named = clean(_heading(across))
     fits = shortened(named, wide, SMALL) == named
     for place, name in enumerate(names):
@@ -225,8 +226,7 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
         left = LEFT + place * (wide + 0.6)
         # One map alone needs no name: the legend has it.
         if len(names) > 1:
-            number = made.looks[name].number
-            made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
+            made.text(left, made.bottom + LINE / 2, f"{made.looks[name].number}  {short[place]}", SMALL)
         made.bottom += LINE if len(names) > 1 else 0.06
         x = _along(across, float(across.numbers.min()), float(across.numbers.max()), 5)
         y = _along(up, float(up.numbers.min()), float(up.numbers.max()), 6)

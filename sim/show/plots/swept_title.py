@@ -11,10 +11,8 @@ from sim.integrate.traces import Array
 from sim.measure.change import leaves_open
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
-from sim.show.pages.report.changed import called
-from sim.show.plots.finding import NAME_IN, difference_words
-from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import TITLE
+from sim.show.pages.called import called
+from sim.show.plots.finding import difference_words, in_a_title
 from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.doubted import NOW, Told
@@ -29,13 +27,15 @@ def title(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) 
     """
     text = _title(swept, measures)
     # Where no input matters, no place is called the best.
-    return text + (_left_open(measures[0], told) if " is best " in text else "")
+    return text + (_left_open(swept, measures[0], told) if " is best " in text else "")
 
 
-def _left_open(measure: Measure, told: Sequence[Told]) -> str:
+def _left_open(swept: Swept, measure: Measure, told: Sequence[Told]) -> str:
     # Against the set-up that is best, as the file has it: another one's own best is another difference.
     others = [
-        f"{_named(one.setup)} as the file has it" if one.against == NOW else f"{_named(one.against)} at its best"
+        f"{_named(swept, one.setup)} as the file has it"
+        if one.against == NOW
+        else f"{_named(swept, one.against)} at its best"
         for one in told
         if one.measure.name == measure.name and leaves_open(one.band, measure)
     ]
@@ -46,8 +46,8 @@ def _left_open(measure: Measure, told: Sequence[Told]) -> str:
     )
 
 
-def _named(setup: str) -> str:
-    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”"
+def _named(swept: Swept, setup: str) -> str:
+    return f"“{in_a_title(setup, swept.values)}”"
 
 
 def _title(swept: Swept, measures: Sequence[Measure]) -> str:
@@ -137,7 +137,10 @@ def _as_good(swept: Swept, measure: Measure, best: dict[str, Any]) -> str:
         good &= np.array([noticed.times(float(value), end.value) < 1.0 for value in row])
         good &= ~np.array(swept.flagged(setup), bool)
     at = next(iter(best.values())).place[0]
-    far = max(np.flatnonzero(good), key=lambda place: abs(float(numbers[place] - numbers[at])), default=at)
+    # One stretch: beyond a hill between them another place is as good, and those on the way are not.
+    bad = np.flatnonzero(~good)
+    low, high = int(max(bad[bad < at], default=-1)) + 1, int(min(bad[bad > at], default=len(numbers))) - 1
+    far = max((low, high), key=lambda place: abs(float(numbers[place] - numbers[at])))
     # The neighbour of the best is as good on any smooth curve.
     return f" ({where(swept, (int(far),))} is as good)" if abs(int(far) - at) >= LEVEL else ""
 
@@ -247,7 +250,7 @@ def bottoms(swept: Swept) -> str:
     touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
     # Who bottoms first comes first; who never does comes last.
     for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
-        who = _named(setup)
+        who = _named(swept, setup)
         if value is None:
             never.append(who)
         else:
@@ -259,5 +262,5 @@ def bottoms(swept: Swept) -> str:
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
-    who = f"with {_named(setup)} " if len(swept.values) > 1 else ""
+    who = f"with {_named(swept, setup)} " if len(swept.values) > 1 else ""
     return f"{who}at {where(swept, place, ' and ')}, {_size(value, measure)}"

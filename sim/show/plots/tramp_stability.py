@@ -12,8 +12,8 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import show_parts
 from sim.integrate.status import in_words, once
 from sim.integrate.traces import Array
-from sim.show.plots.contour_numbers import number
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.contour_numbers import number, without_specks
+from sim.show.plots.lettering import clean, shortened, signed
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
@@ -103,7 +103,7 @@ def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
         return now, (
-            f"With {who} it hardly matters to tramp where the dampers are ({_reach(where)}): {_when(where, low)} at best, "
+            f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, "
             f"{_when(where, high)} at worst"
         )
     said = _latest_and_first(maps[decisive])
@@ -124,7 +124,9 @@ def _as_it_stands(found: TrampMap) -> str:
     when = {"never": "it never tramps on this map", "always": "it tramps always"}.get(
         found.tramps(place), f"it tramps {_when(found, place)}"
     )
-    return f"As it stands {when}{flagged}. "
+    # Shaft twist with a pinion that nods is felt as tramp too, and is no wind-up of the axle by itself.
+    what = f": {name}" if found.tramps(place) != "never" and (name := found.first_name(place)) else ""
+    return f"As it stands {when}{flagged}{what}. "
 
 
 def paragraphs(tramp: Tramp) -> list[str]:
@@ -196,7 +198,7 @@ def _ends(found: TrampMap) -> tuple[int, int]:
 
 
 def _when(found: TrampMap, place: int) -> str:
-    return found.tramps(place).replace("-", "−")
+    return signed(found.tramps(place))
 
 
 def _latest_and_first(found: TrampMap) -> str:
@@ -300,6 +302,7 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
         lines = axes.contour(
             places, found.slip_slope, damping, levels=levels, colors=INK, linewidths=0.6, linestyles="solid"
         )
+        without_specks(lines, places, found.slip_slope)
         number(axes, lines, lambda v: f"{v:.2f}".replace("-", "−"), low, high)
     for values, width, style in ((damping, 2.6, "solid"), (others, 2.2, "dashed"), (still, 2.2, "dotted")):
         # Without a change of sign there is no boundary, and matplotlib warns of an empty contour.

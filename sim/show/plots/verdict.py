@@ -7,17 +7,19 @@ from matplotlib.figure import Figure
 
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
+from sim.measure.judged import Verdict
 from sim.measure.measure import Block
 from sim.measure.references import by_load, sound_by_load
 from sim.measure.table import Value
-from sim.measure.verdict import Verdict, noticed_of, verdict
+from sim.measure.verdict import noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
 from sim.show.plots.finding import broke_down
 from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
+from sim.show.report.naming import quoted
 from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references
-from sim.show.report.verdict_words import headline, quoted
+from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
 NAME = "verdict"

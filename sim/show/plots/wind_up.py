@@ -10,7 +10,7 @@ from sim.measure.comparison import Comparison
 from sim.show.plots.across import Across, over_time
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, apart, sentence, values
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, told_apart, width_in
 from sim.show.plots.page import LEFT, LINE, SMALL, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
@@ -74,11 +74,12 @@ def _apart(sheet: Page, x: Across, winds: Drawn, slips: Drawn) -> None:
         sheet.bottom = top
         # Slip's heading has what its numbers mean; half a page is too narrow for that.
         heading(sheet, text.partition(":")[0], quantity, left, right)
-    for setup in winds[2]:
+    number = width_in(f"{len(winds[2])}  ", SMALL)
+    names = told_apart([clean(setup) for setup in winds[2]], COLUMNS[0][1] - COLUMNS[0][0] - number, SMALL)
+    for setup, name in zip(winds[2], names, strict=True):
         look = sheet.looks[setup]
         top = sheet.bottom
-        name = shortened(f"{look.number}  {clean(setup)}", COLUMNS[0][1] - COLUMNS[0][0], SMALL)
-        sheet.text(COLUMNS[0][0], top + LINE / 2, name)
+        sheet.text(COLUMNS[0][0], top + LINE / 2, f"{look.number}  {name}")
         for left, right, _, _, lines, scale in columns:
             sheet.bottom = top + LINE
             panel = sheet.panel(ROW, x.scale, scale, left, right)

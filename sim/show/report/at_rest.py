@@ -8,7 +8,7 @@ from sim.measure.free_motion import SIGNALS
 from sim.measure.measure import Measure
 from sim.measure.references import reference_of
 from sim.measure.rest_band import ENDINGS
-from sim.show.report.verdict_words import listed, quoted
+from sim.show.report.naming import listed, quoted
 
 QUANTITIES = {"pitch": "angle"}
 """Of motions that are no height."""

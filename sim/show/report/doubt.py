@@ -91,7 +91,7 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
                 for unknown, share in sorted(one.first.items(), key=lambda pair: -pair[1]):
                     table.writerow([
                         setup, labels.get(name, name), unknown.path, written_now(unknown.what.doubt.written), f"{100 * share:.1f}",
-                        f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path).how,
+                        f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path, unknown.measured).how,
                     ])  # fmt: skip
 
 
@@ -335,12 +335,12 @@ def next_and_rest(doubted: Doubted, measures: Sequence[str]) -> tuple[list[str],
     """
     groups: dict[str, list[tuple[Unknown, float]]] = {}
     for unknown, share in doubted.ranked(measures):
-        groups.setdefault(way(unknown.path).do, []).append((unknown, share))
+        groups.setdefault(way(unknown.path, unknown.measured).do, []).append((unknown, share))
     whole = sorted(((sum(share for _, share in own), own) for own in groups.values()), key=lambda one: -one[0])
     chosen = [pair for pair in whole if pair[0] >= LEAST_SHARE][:NEXT]
     said = []
     for place, (share, own) in enumerate(chosen):
-        one = way(own[0][0].path)
+        one = way(own[0][0].path, own[0][0].measured)
         order = one.do[0].upper() + one.do[1:]
         of = " of the doubt about the differences" if place == 0 else ""
         more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
@@ -356,7 +356,9 @@ def _rest(others: Sequence[tuple[float, Sequence[tuple[Unknown, float]]]], known
     left = sum(share for share, _ in others)
     if others and left >= LEAST_SHARE:
         first = "; the largest of them: " if len(others) > 1 else ": "
-        named = ", ".join(f"{way(own[0][0].path).do} {100 * share:.0f} %" for share, own in others[:NEXT])
+        named = ", ".join(
+            f"{way(own[0][0].path, own[0][0].measured).do} {100 * share:.0f} %" for share, own in others[:NEXT]
+        )
         what = f"{len(others)} other measurements decide {100 * left:.0f} % together" if len(others) > 1 else "Then"
         said.append(f"{what}{first}{named}.")
     if 0.0 < known <= 1.0 - LEAST_SHARE:
@@ -371,10 +373,10 @@ def recorded(doubted: Doubted, measures: Sequence[str]) -> dict[str, Any]:
         "reference": doubted.reference,
         "numbers in doubt": {
             f"{one.path}: {one.what.doubt.written}": {
-                "central value": in_the_unit_of(one.what.doubt.written, one.what.value),
+                "central value": in_the_unit_of(one.what.doubt.written, one.what.value, one.what.doubt.si),
                 "distribution": "normal, 95 % within its ends" if one.what.doubt.shape == "normal" else "every value alike",
-                "low": in_the_unit_of(one.what.doubt.written, one.what.doubt.low),
-                "high": in_the_unit_of(one.what.doubt.written, one.what.doubt.high),
+                "low": in_the_unit_of(one.what.doubt.written, one.what.doubt.low, one.what.doubt.si),
+                "high": in_the_unit_of(one.what.doubt.written, one.what.doubt.high, one.what.doubt.si),
                 "set-ups": list(one.setups),
             }
             for one in doubted.unknowns

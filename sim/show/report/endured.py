@@ -22,7 +22,7 @@ from sim.study.endurance.measures import Figure, figures
 # Files and screens are in degC, as a workshop's thermometers are; the model computes in kelvin.
 
 SHORT = (
-    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "_oil_mass", "_heat_capacity", "tyre_off_ground", "left_to_stop", "ride_wk_",
+    "distance_driven", "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "_oil_mass", "_heat_capacity", "tyre_off_ground", "left_to_stop", "ride_wk_",
     "damper_end_hits", "large_cycles",
 )  # fmt: skip
 """Parts of the names of the figures in the short table."""

@@ -10,7 +10,7 @@ from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
-from sim.show.report.verdict_words import listed, quoted
+from sim.show.report.naming import listed, quoted
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
@@ -22,7 +22,7 @@ STILL = 5e-4
 TEST_SPEED = 0.26
 """Damper speed [m/s] (10 in/s) at which the trade most often quotes a rebound force (common practice, no source)."""
 
-MOST = 2
+MOST = 3
 """Figures out of the usual that are named; the others are counted."""
 
 
@@ -47,7 +47,11 @@ def _stands(standing: Standing) -> str:
     ]
     where = f"{listed(moved)} than measured" if moved else "as measured"
     faults = in_words(standing.flags)
-    unusual = sorted((one for one in placings(standing) if not one.is_usual), key=_outside, reverse=True)
+    # What the body does is felt first; an axle's hop rests on more that nobody measures.
+    unusual = sorted(
+        (one for one in placings(standing) if not one.is_usual),
+        key=lambda one: (one.kind.startswith("hop"), -_outside(one)),
+    )
     known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
     said = "all as usual in the trade"
     if known:

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
 from sim.integrate.status import in_words
-from sim.linear.modes import IN_WORDS, OF_BODY, Mode
+from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, Standing
 from sim.show.report.placed import placed_rows
@@ -230,6 +230,12 @@ def _mode_rows(columns: Sequence[Column], wanted: "Callable[[Mode], bool]") -> R
         near = [centre if abs(centre) < FARTHEST_CENTRE_M else nan for centre in centres]
         if any(isfinite(centre) for centre in near):
             lines.append(_row("  it swings about a point behind the front axle", near, "place"))
+            ends = [
+                "" if mode is None else end_that_moves(mode, column.standing.vehicle.wheelbase)
+                for mode, column in zip(modes, columns, strict=True)
+            ]
+            if any(ends):
+                lines.append(("  that is an axle: what moves is", [f"the {end} end" if end else "-" for end in ends]))
     return lines
 
 

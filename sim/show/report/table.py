@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from sim.integrate.status import Flag
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.references import reference_of
@@ -17,6 +18,7 @@ from sim.measure.verdict import verdict
 from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
+from sim.show.report.naming import listed, quoted
 from sim.show.report.placed import unusual
 from sim.show.report.verdict_table import beneath, coinciding, damped, names_of
 from sim.show.report.verdict_table import cell as cell_words
@@ -169,11 +171,22 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
 
 def _flags(comparison: Comparison, console: Console, sign: Signs) -> None:
     # Before anything else: nobody is to read a figure of a run that left what the model is valid for without knowing it.
+    # Set-ups with the same fault are said once, and the others named: of five that bottom nobody reads five paragraphs.
+    alike: dict[tuple[str, str, str], list[tuple[str, Flag]]] = {}
     for setup, run in comparison.runs.items():
         for flag in run.flags:
-            # Some flags are of the whole run, an energy balance that does not close say.
-            when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
-            console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
+            alike.setdefault(flag.fault, []).append((setup, flag))
+    for flags in alike.values():
+        (setup, flag), *others = [(f"{quoted(name)}{_when(flag)}", flag) for name, flag in flags]
+        console.print(Text(sign.said(f"FLAGGED  {setup}, {flag.part}: {flag.sentence}"), style="bold"))
+        if others:
+            too = listed([name for name, _ in others])
+            console.print(Text(sign.said(f"FLAGGED  {too}: {flag.words} too"), style="bold"))
+
+
+def _when(flag: Flag) -> str:
+    # Some flags are of the whole run, an energy balance that does not close say.
+    return "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
 
 
 def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:

@@ -5,7 +5,7 @@ from typing import TextIO
 
 import numpy as np
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_enough
 from sim.integrate.status import in_words
 from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
@@ -49,7 +49,7 @@ def start_breaks(answer: Answer) -> str:
     """Return which written limits the starting set-up breaks, and by which values; empty if it keeps all."""
     broken = [
         f"{bound.measure.label}: {_has(value, bound.measure.quantity)}, at {'most' if bound.most else 'least'} "
-        f"{show(bound.value, bound.measure.quantity)}"
+        f"{show(bound.value, bound.measure.quantity)}{_past(value, bound.value, bound.measure.quantity)}"
         for bound, value in answer.judge.breaks(answer.start)
     ]
     if not broken:
@@ -60,6 +60,15 @@ def start_breaks(answer: Answer) -> str:
 
 def _has(value: float, quantity: str) -> str:
     return show(value, quantity) if isfinite(value) else "not within the run"
+
+
+def _past(value: float, limit: float, quantity: str) -> str:
+    """Return by how much a value is past a limit that it reads the same as: 1.2 s, at most 1.2 s."""
+    return (
+        f" ({show_enough(abs(value - limit), quantity)} past it)"
+        if show(value, quantity) == show(limit, quantity)
+        else ""
+    )
 
 
 def _came_to(answer: Answer) -> str:

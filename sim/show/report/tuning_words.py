@@ -1,5 +1,7 @@
 """What a tuning came to, in sentences: what is in the way, what each goal costs, and whether the choice holds."""
 
+from math import isfinite
+
 import numpy as np
 
 from sim.describe.shown import show
@@ -13,6 +15,9 @@ NEAR_END = 0.01
 
 WORTH_A_WORD = 5e-4
 """A limit costs something from this share of now on."""
+
+COSTS = 5e-3
+"""A limit that is kept with room to spare holds an answer back from this share of now on: less is what two searches differ by."""
 
 
 def sentences(answer: Answer) -> list[str]:
@@ -67,7 +72,10 @@ def _limits(answer: Answer) -> list[str]:
     """Say which limits hold the answer back, and how much better it could be without each."""
     judge = answer.judge
     goal = float(judge.cost([answer.best])[0])
-    binding = judge.binding(answer.best)
+    # Those that it comes near to, and those without which the goal could be better: a search seldom lands on a limit itself.
+    near = dict(judge.binding(answer.best))
+    costly = {text: judge.nearest(answer.best, text) for text, other in answer.without.items() if goal - other > COSTS}
+    binding = list({**costly, **near}.items())
     if judge.bounds and not binding:
         return ["None of the limits holds it back."]
     said = []
@@ -75,7 +83,7 @@ def _limits(answer: Answer) -> list[str]:
         measure = next(b.measure for b in judge.bounds if b.words == text)
         # In points of now, not per cent of the tuned goal: all other shares are of now as well.
         gain = goal - answer.without.get(text, goal)
-        has = f"{text} (has {show(nearest, measure.quantity)})"
+        has = f"{text} (has {show(nearest, measure.quantity)})" if isfinite(nearest) else text
         # Being near a limit is not yet being held by it: only a search without it can tell.
         if gain > WORTH_A_WORD:
             said.append(

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison
+from sim.measure.judged import Part
 from sim.measure.verdict import Change, noticed_of, verdict
 from sim.show.report.table_csv import Table
 
@@ -23,8 +24,13 @@ def write(comparison: Comparison, path: Path) -> None:
         for setup, other in found.others.items():
             for block, part in other.parts.items():
                 for change in part.changes:
-                    head = [setup, other.reference, block, part.outcome, part.size]
+                    head = [setup, other.reference, block, part.outcome, _size(part)]
                     table.writerow([*head, *_figure(change), "; ".join(other.coincides)])
+
+
+def _size(one: Part | Change) -> str:
+    # What nobody has judged has no size: "same" would be one.
+    return "" if one.outcome in ("not judged", "not known") else one.size
 
 
 def _figure(change: Change) -> list[str]:
@@ -37,7 +43,7 @@ def _figure(change: Change) -> list[str]:
     band = (nan, nan) if change.band is None else (change.band.low, change.band.high)
     return [
         change.measure.label, unit, _number(factor * change.other), _number(factor * change.reference),
-        _number(factor * change.difference), _number(100.0 * share, 4), change.outcome, change.size, _number(factor * smallest),
+        _number(factor * change.difference), _number(100.0 * share, 4), change.outcome, _size(change), _number(factor * smallest),
         *(_number(factor * end) for end in band),
     ]  # fmt: skip
 

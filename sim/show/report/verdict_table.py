@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping
 
+from sim.measure.judged import Verdict
 from sim.measure.measure import Block, Measure
 from sim.measure.noticed import NOTICED
-from sim.measure.verdict import Verdict
-from sim.show.report.verdict_words import Naming, listed, open_figures, phrase, quoted
+from sim.show.report.naming import Naming, listed, quoted
+from sim.show.report.verdict_words import open_figures, phrase
+from sim.show.report.warned import free_of
 
 
 def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
@@ -14,6 +16,8 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return "reference", ""
     other = verdict.others[setup]
     part = other.parts.get(block)
+    # That metal no longer meets metal comes before any figure.
+    free = [free_of(other.cures)] if block == "travel" and other.cures else []
     if part is None or part.outcome == "not known":
         return "not known", ""
     if other.reference in other.coincides:
@@ -27,13 +31,15 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return part.outcome, ""
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
-        return "by the load" if other.load else "better and worse", ", ".join(phrase(one) for one in two if one)
+        return "by the load" if other.load else "better and worse", ", ".join(
+            [*free, *(phrase(one) for one in two if one)]
+        )
     change = part.leading(part.outcome)
     if other.load:
         return "by the load", phrase(change) if change else ""
     # How much is not known where the band is not: the word has no size.
     sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
-    return sized, phrase(change) if change else ""
+    return sized, ", ".join([*free, *([phrase(change)] if change else [])])
 
 
 def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:

@@ -1,38 +1,16 @@
 """The verdict in words: one sentence for titles, few words for cells."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import show_part
-from sim.describe.to_measure import rests_on_estimate
-from sim.integrate.status import Flag
-from sim.measure.measure import Measure
-from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
+from sim.measure.judged import Against, Part, Unsafe, Verdict
+from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 from sim.show.report.cells import decimals_of_a_band
-
-Naming = Callable[[str], str]
-"""From a set-up's name to how it is written: in quotes, shortened."""
-
-FLAGS = {
-    "damper_end": "runs a damper to its end", "cavitation": "draws bubbles in a damper", "coil_bind": "presses a coil solid",
-    "stop_full": "squeezes a bump stop fully", "on_stops": "stands on its bump stops",
-    "pitch_range": "pitches further than the model holds", "jounce_range": "moves an axle past what its arms or leaves allow",
-    "not_finite": "broke down in numbers", "numerical": "does not balance its energy",
-}  # fmt: skip
-"""What a flagged set-up does, by the kind of its flag."""
-
-
-def quoted(setup: str) -> str:
-    """Return a set-up's name in quotes: people call set-ups "as fitted"."""
-    return f"“{setup}”"
-
-
-def listed(words: Sequence[str], last: str = "and") -> str:
-    """Return words with commas and an `and` before the last."""
-    return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
-
+from sim.show.report.naming import Naming, listed, quoted
+from sim.show.report.warned import cured, warning
 
 # --- one figure ---------------------------------------------------------------------------------
 
@@ -114,13 +92,21 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
             if does
             else f"{reference} alone: nothing to compare it with"
         )
-    if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
+    if any(not flag.is_event for flag in verdict.unsafe.get(verdict.reference, Unsafe()).flags):
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
         return _loads_alone(verdict, naming)
     subject = verdict.subject
+    free = cured(verdict, naming)
     if subject is None:
-        return f"Nothing here can be judged against {reference}: change what is flagged, then compare again"
+        rest = f"Every other choice is flagged, and none of them is judged against {reference}: change it, then compare again"
+        return f"{free}. {rest}" if free else rest
+    said = _of_choices(verdict, subject, naming)
+    return f"{free}. {said}" if free else said
+
+
+def _of_choices(verdict: Verdict, subject: Against, naming: Naming) -> str:
+    """Return what the set-up with the most to say comes to, or that none tells."""
     if verdict.whole_standing(subject) in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
     sentences = [_by_load(verdict, subject) + _against(subject, naming), *_with_other_loads(verdict, subject, naming)]
@@ -140,8 +126,23 @@ def _against(other: Against, naming: Naming) -> str:
     if other.standing in ("same", "too close to call", "not known"):
         rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
-    rest = [traded(other), still_open(other), listed_blocks(other.of("same"), "the same")]
-    return f"{start} {'; '.join(words for words in rest if words)}"
+    does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
+    # Nothing but what it is free of, which is said already.
+    start = f"{start} {does}; " if does else f"{start}: "
+    return f"{start}{'; '.join(words for words in rest if words)}".removesuffix("; ")
+
+
+def _winds_up(other: Against) -> str:
+    """Return that the axle which winds up most does so as far as before: of a launch that is asked first; empty of all else."""
+    named = [
+        change for part in other.parts.values() for change in part.changes if change.measure.name.endswith("_pinion_up")
+    ]
+    most = max(
+        (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
+    )
+    if most is None or most.outcome != "same" or most.measure.carries is None:
+        return ""
+    return f"the {most.measure.carries.called} is the same ({brief(most.other, most.measure.quantity)})"
 
 
 def _called(other: Against, naming: Naming) -> str:
@@ -295,82 +296,3 @@ def largest(others: Iterable[Against]) -> tuple[str, Change | None]:
         return "", None
     _, setup, change = max(figures, key=lambda figure: figure[0])
     return setup, change
-
-
-# --- what is said first -------------------------------------------------------------------------
-
-
-def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
-    """Return what flags and figures past a limit say that a set-up does, gravest first, each once."""
-    flagged = [FLAGS.get(flag.kind, "left what the model is valid for") for flag in flags]
-    axles: dict[str, list[str]] = {}
-    # A damper at its end comes before stops and straps, which are there to be met.
-    for measure in sorted(past, key=lambda one: one.quantity != "count"):
-        text = measure.beyond or f"is over the limit of “{measure.label}”"
-        axles.setdefault(text, []).append(measure.name.partition("_")[0])
-    said = [text.format(axle=listed(names)) for text, names in axles.items()]
-    # The figure names the axle as well: said once.
-    if any(text.endswith("dampers to their ends") for text in said):
-        flagged = [text for text in flagged if text != FLAGS["damper_end"]]
-    return list(dict.fromkeys([*flagged, *said]))
-
-
-def warning(verdict: Verdict, naming: Naming = quoted) -> str:
-    """Return what is said before anything else: who is flagged, meets a damper's end, a stop or a strap; empty if nobody."""
-    unsafe = {setup: verdict.unsafe.get(setup, Unsafe()) for setup in verdict.setups}
-    # What all do tells none apart: it is said once, and of each only what comes on top.
-    common = set.intersection(*({one.name for one in each.past} for each in unsafe.values()))
-    first = next(iter(unsafe.values()))
-    parts, all_do = [], ""
-    if common:
-        everybody = "every set-up" if len(unsafe) > 1 else naming(verdict.setups[0])
-        all_do = f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}"
-    groups: dict[tuple[str, ...], list[str]] = {}
-    for setup, each in unsafe.items():
-        rest = tuple(does(each.flags, (one for one in each.past if one.name not in common)))
-        if rest:
-            groups.setdefault(rest, []).append(setup)
-    # Flagged ones first, then by how much is wrong with them.
-    order = sorted(groups.items(), key=lambda group: (not _flagged(verdict, group[1]), -len(group[0])))
-    for texts, setups in order[:MOST_GROUPS]:
-        # A flag comes before what all do: it says that the figures may not hold.
-        if _flagged(verdict, setups):
-            parts.append(f"{_who(verdict, setups, naming)} (flagged) {listed(texts)}")
-            continue
-        parts, all_do = [*parts, *([all_do] if all_do else [])], ""
-        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
-    parts += [all_do] if all_do else []
-    if len(order) > MOST_GROUPS:
-        rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
-        # In words that hold for whatever limit it is: the table names it.
-        who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
-        parts.append(f"{who} a stop or another limit too, as the table shows")
-    text = "; ".join(parts) + _estimated(unsafe.values())
-    return f"{text[0].upper()}{text[1:]}." if text else ""
-
-
-def _estimated(unsafe: Iterable[Unsafe]) -> str:
-    """Return in brackets which limits that are passed nobody measured; empty where all were."""
-    said = dict.fromkeys(
-        words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
-    )
-    return f" ({', '.join(said)})" if said else ""
-
-
-def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
-    return all(verdict.unsafe.get(setup, Unsafe()).flags for setup in setups)
-
-
-MOST_GROUPS = 2
-"""A title has room for so many: flags and the table name the others."""
-
-
-def _who(verdict: Verdict, setups: Sequence[str], naming: Naming) -> str:
-    if len(setups) == len(verdict.setups) > 1:
-        return "every set-up"
-    if len(setups) == len(verdict.setups) - 1 and len(setups) > 2:
-        left = next(setup for setup in verdict.setups if setup not in setups)
-        return f"every set-up but {naming(left)}"
-    if len(setups) > 2:
-        return f"each of {naming(setups[0])} and {len(setups) - 1} others"
-    return f"each of {listed([naming(setup) for setup in setups])}" if len(setups) == 2 else naming(setups[0])

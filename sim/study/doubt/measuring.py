@@ -87,12 +87,19 @@ WAYS: tuple[Way, ...] = (
 """Ways, the first that fits counts."""
 
 
-def way(path: str) -> Way:
-    """Return how the shop finds the number at a path, its words filled in."""
+ON_ORDER = Way(
+    "*.dampers.*.valving.*", "order the {end} damper '{name}' by its forces and have it tested when it comes",
+    "the order sheet has its forces by speed (jounce sheet); jounce dyno holds what comes against them",
+)  # fmt: skip
+"""Of a damper that the truck does not have yet: nobody can test it."""
+
+
+def way(path: str, is_fitted: bool = True) -> Way:
+    """Return how the shop finds the number at a path, its words filled in; of a set-up's part that the truck does not have yet, what to ask for."""
     steps = path.split(".")
     end = steps[0] if steps[0] in ("front", "rear") else ""
     name = steps[2] if end and len(steps) > 2 else steps[1] if len(steps) > 1 else ""
-    for one in WAYS:
+    for one in WAYS if is_fitted else (ON_ORDER, *WAYS):
         if fnmatchcase(path, one.path):
             return Way(path, one.do.format(end=end, name=name), in_shown_units(one.how))
     return Way(path, f"measure {path}", "as it is usually measured; see docs/measuring-form.md")

@@ -22,7 +22,7 @@ from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.channels import named
+from sim.integrate.channels import named_on_demand
 from sim.integrate.energy import balance
 from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import Run
@@ -34,6 +34,7 @@ from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.machine.scratch import scratch
+from sim.machine.shared import Shared
 from sim.measure.tally import Tally, level_crossings, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 from sim.study.endurance.ride import Ride
@@ -66,7 +67,7 @@ class _State:
 
 def endure(
     vehicle: Vehicle, run: Track, setup: str = "as the file has it", tell: Callable[[Moment], None] = lambda _: None,
-    piece_s: float = PIECE_S, step_s: float = STEP_S,
+    piece_s: float = PIECE_S, step_s: float = STEP_S, shared: Shared | None = None,
 ) -> Endured:  # fmt: skip
     """Take one set-up through a track. What is held in memory does not grow with its length.
 
@@ -82,6 +83,8 @@ def endure(
         Length of the pieces [s].
     step_s : float
         Step of the integrator [s], cut where the set-up needs it.
+    shared : Shared, optional
+        Where laps are kept for other set-ups on this track. It changes the time alone: a lap is the same whoever has rolled over it.
 
     Raises
     ------
@@ -94,14 +97,14 @@ def endure(
         state = _at_the_start(lowered, run, tell, folder)
         standing = rest(lowered)
         cut = _cut_for_the_coldest(state, standing, step_s)
-        _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
+        _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s, shared)
         counts, crossings = _travel_counts(state)
     for key, history in state.sets.items():
         history.heat = state.heats.get(key)
     return Endured(
         setup, vehicle, run, state.sets, state.tally, counts, tuple(state.flags.values()),
         abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
-        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings,
+        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings, state.distance,
     )  # fmt: skip
 
 
@@ -135,10 +138,12 @@ def _cut_for_the_coldest(state: _State, standing: Rest, step_s: float) -> int:
     return substeps(fastest_rate(at_temperature(state.setup, dict.fromkeys(state.heats, coldest)), standing), step_s)
 
 
-def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piece_s: float) -> None:
+def _through_the_stages(
+    state: _State, ride: Ride, cut: int, step_s: float, piece_s: float, shared: Shared | None
+) -> None:
     """Drive and stand, one stage after the other."""
     vehicle, run = state.setup.vehicle, state.run
-    tyres = [(axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles]
+    tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
     circuits: dict[tuple[int, float], Circuit] = {}
     for number, stage in enumerate(run.stages):
         air = Air(stage.air or run.air, pressure_at(run.altitude))
@@ -149,7 +154,9 @@ def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piec
         same = (id(stage.course), stage.speed)
         if same not in circuits:
             circuits.clear()  # one at a time is held
-            circuits[same] = circuit(stage.course, stage.speed, step_s / cut, vehicle.wheelbase, (tyres[0], tyres[1]))
+            circuits[same] = circuit(
+                stage.course, stage.speed, step_s / cut, vehicle.wheelbase, tyres, shared=shared
+            )  # fmt: skip
         _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
 
 
@@ -238,8 +245,8 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
     energy = balance(ride.setup, trace, given)
     plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed, free_to_roll=stage.pushes_back, keeper_gain=1.0)
-    piece: Run = named(
-        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
+    piece: Run = named_on_demand(
+        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, lambda: energy, state.time,
     )  # fmt: skip
     for flag in piece.flags:
         # Energy is judged over the whole track by `open_j`, not piece by piece.

@@ -116,6 +116,8 @@ class Endured:
         What the balances of heat leave open.
     crossings : dict of axle to dict of level to crossings
         Of travel, by level-crossing counting.
+    distance_m : float
+        Really driven [m]: bumps slow a truck down, so that its driver does not hold the asked speed to the last bit.
     """
 
     setup: str
@@ -128,6 +130,7 @@ class Endured:
     energy_open_share: float
     heat_open_share: float
     crossings: dict[str, dict[int, int]] = field(default_factory=dict)
+    distance_m: float = 0.0
 
 
 def force_left(damper: DamperSet, kelvin: float) -> float:

@@ -43,6 +43,8 @@ def figures(*runs: Endured) -> tuple[Figure, ...]:
     keys = list(dict.fromkeys(key for run in runs for key in run.sets))
     points = list(dict.fromkeys(name for run in runs for name in run.tally.points))
     return (
+        # Neither good nor bad: it says what the other figures are of.
+        Figure("distance_driven", "Distance driven", "travelled", None, lambda e: e.distance_m),
         *(figure for key in keys for figure in _of_set(key)),
         *(figure for axle in ("front", "rear") for figure in _of_axle(axle)),
         # Nobody sits at the centre of gravity.

@@ -54,6 +54,7 @@ def entry(name: str, run: Endured, history: str) -> Row:
         "crossings": {axle: list(count.items()) for axle, count in run.crossings.items()},
         "flags": [[f.kind, f.time_s, f.part, f.sentence, f.past_m, f.end] for f in run.flags],
         "open": [run.energy_open_share, run.heat_open_share],
+        "distance": run.distance_m,
     }
 
 
@@ -92,7 +93,8 @@ def _endured(name: str, row: Row, scenario: Scenario) -> Endured:
     crossings = {str(axle): {int(n): int(count) for n, count in of} for axle, of in row["crossings"].items()}
     energy, heat = map(_number, row["open"])
     return Endured(
-        name, vehicle, scenario.run, sets, tally, counts, tuple(map(_flag, row["flags"])), energy, heat, crossings  # type: ignore[arg-type]
+        name, vehicle, scenario.run, sets, tally, counts, tuple(map(_flag, row["flags"])), energy, heat,  # type: ignore[arg-type]
+        crossings, _number(row["distance"]),
     )  # fmt: skip
 
 

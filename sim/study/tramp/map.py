@@ -15,10 +15,11 @@ from sim.integrate.channels import trace_flags
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
 from sim.lower.wheeled import driven_trace, road_table, wheeled
+from sim.study.deciding import deciding, merged
 from sim.study.lean import RELAXATIONS
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
 from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
-from sim.study.tramp.records import FINE, KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
+from sim.study.tramp.records import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
@@ -222,8 +223,7 @@ def tramp(
         for move in MAPPED:
             asked, standing = grids[move]
             # Whether the advice turns must not hang on how many places were asked for, so it has places of its own.
-            deciding = np.linspace(asked.min(), asked.max(), FINE)
-            places, numbers = _merged(asked, deciding)
+            places, numbers = merged(asked, deciding(asked))
             stands = None if standing is None else numbers[0][standing]
             whole = _mapped(name, vehicle, axle, surface, places, slip_slope, move, way, tell, stands)
             fine.append(whole.only(numbers[1]))
@@ -231,12 +231,3 @@ def tramp(
     for mapped in maps:
         _confirm(mapped, vehicle, surface, tell)
     return Tramp(tuple(maps), tuple(fine))
-
-
-def _merged(*grids: Array) -> tuple[Array, list[list[int]]]:
-    """Return the places of several grids in order, each once, and for each grid the numbers of its own."""
-    every = np.sort(np.concatenate(grids))
-    # What differs by rounding alone is one place.
-    apart = np.append(True, np.diff(every) > 1e-9 * float(np.ptp(every)))
-    places: Array = every[apart]
-    return places, [[int(np.argmin(abs(places - value))) for value in grid] for grid in grids]

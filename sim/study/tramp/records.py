@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from sim.describe.parts.slip import Relaxation
 from sim.integrate.status import Flag, once
+from sim.study.deciding import between, least_loss
 from sim.study.lean import HARDLY
 from sim.study.mounts import MOVES
 
@@ -307,13 +308,6 @@ def _crossing(slopes: Array, values: Array, i: int) -> float:
     return float(slopes[i - 1] + (slopes[i] - slopes[i - 1]) * share)
 
 
-FINE = 17
-"""How many places from the first to the last decide whether the advice turns, however many are mapped: with fewer the best place is missed."""
-
-BETWEEN = 16
-"""Places looked at between two of them, where the onset is taken as straight."""
-
-
 @dataclass(frozen=True)
 class Tramp:
     """Maps of one set-up by move and by how grip follows load, the file's first.
@@ -364,22 +358,11 @@ def _turns(maps: tuple[TrampMap, ...]) -> bool:
         onsets = clipped_onsets(mapped)
         if np.isnan(onsets).all():
             return False
-        between = _between(onsets)
+        line = between(onsets)
         # Slope falls as slip grows, so the latest onset is the least slope.
-        losses.append((between - np.nanmin(between)) / (HARDLY * float(np.ptp(mapped.slip_slope))))
-    worst = np.max(losses, axis=0)
-    # Nowhere is a damper of both in its place.
-    return not np.isnan(worst).all() and float(np.nanmin(worst)) >= 1.0
-
-
-def _between(onsets: Array) -> Array:
-    """Return onsets at places (n,) and between them, straight from one to the next; nan beside a place that is left out."""
-    share = np.linspace(0.0, 1.0, BETWEEN, endpoint=False)
-    inner = onsets[:-1, None] * (1.0 - share) + onsets[1:, None] * share
-    # A place itself is known whatever its neighbour is.
-    inner[:, 0] = onsets[:-1]
-    values: Array = np.append(inner.ravel(), onsets[-1])
-    return values
+        losses.append((line - np.nanmin(line)) / (HARDLY * float(np.ptp(mapped.slip_slope))))
+    # Not a number: nowhere is a damper of both in its place.
+    return least_loss(losses) >= 1.0
 
 
 def clipped_onsets(found: TrampMap) -> Array:

@@ -260,6 +260,13 @@ class Judge:
                     near.append((bound.words, nearest))
         return near
 
+    def nearest(self, trial: Tried, words: str) -> float:
+        """Return what a set-up has of a limit, in words, where it is nearest to it or farthest past it [SI]; nan if nothing is known."""
+        bound = next(one for one in self.bounds if one.words == words)
+        values = trial.values[:, self.names.index(bound.measure.name)]
+        known = values[np.isfinite(values)]
+        return float(known.max() if bound.most else known.min()) if known.size else float("nan")
+
     @property
     def words(self) -> list[str]:
         """What `broken` tells of, in words."""

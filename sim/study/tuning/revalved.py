@@ -1,7 +1,7 @@
 """Trials in which nothing but dampers' laws moves: the laws are made, the same for all cases, and no set-up is put together anew.
 
 A tuning tries thousands of set-ups, in each case. What stands around their laws is that of the case's own set-up
-(`sim.describe.valved`); as `sim.study.tuning.moves` puts a set-up together it takes as long as a tenth of a second's run in a block.
+(`sim.describe.valved`); to put each together, as `sim.study.tuning.moves` does, takes as long as its run in a block.
 """
 
 from collections import OrderedDict

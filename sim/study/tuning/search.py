@@ -105,6 +105,11 @@ def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
     return digest.hexdigest()
 
 
+def blocks_of(tuning: Tuning) -> int:
+    """Return how many blocks of sixteen a population is, in each case: whole ones, as an empty lane costs as much as a full one."""
+    return -(-max(LEAST_POPULATION, PER_MOVE * len(tuning.moves)) // 16)
+
+
 class Search:
     """Searches the moves of a tuning.
 
@@ -134,8 +139,7 @@ class Search:
     @property
     def population(self) -> int:
         """Candidates in a population."""
-        # Up to whole blocks of sixteen: an empty lane costs as much as a full one.
-        return 16 * -(-max(LEAST_POPULATION, PER_MOVE * len(self.tuning.moves)) // 16)
+        return 16 * blocks_of(self.tuning)
 
     def _spread(self, known: Sequence[Array], size: int) -> Array:
         """Return a first population (size, moves): known places, and a Latin hypercube for the rest."""

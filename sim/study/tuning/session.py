@@ -16,7 +16,7 @@ from sim.study.tuning.moves import changes_of, moved
 from sim.study.tuning.named import measures_of, not_run
 from sim.study.tuning.runners import runner
 from sim.study.tuning.search import Search, Told, Trying, key_of, reachable
-from sim.study.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
+from sim.study.tuning.studies import Drawn, Flatness, Single, studied
 from sim.study.tuning.trials import Trial, Trials, Tried
 
 
@@ -144,10 +144,11 @@ class Session:
             # Whether it is flat, or holds, is of no use for an answer that breaks limits.
             deep = studies and reached
             # Worked out in this order: alone and without see what the searches tried, not what the studies try.
+            alone, without = self._alone(), self._without()
+            flat, singles, drawn = studied(search, best) if deep else ([], [], [])
             return Answer(
-                tuning, judge, start, outcome, best, reached, self.changes(best), named, self._alone(), self._without(), front,
-                flatness(search, best) if deep else [], single_changes(search) if deep else [],
-                holding(search, best) if deep else [], len(trying.known),
+                tuning, judge, start, outcome, best, reached, self.changes(best), named, alone, without, front, flat, singles, drawn,
+                len(trying.known),
             )  # fmt: skip
 
     def changes(self, trial: Trial) -> dict[str, Any]:

@@ -108,25 +108,43 @@ class Drawn:
         return float(np.mean(self.tuned < self.start))
 
 
+def studied(search: Search, best: Trial) -> tuple[list[Flatness], list[Single], list[Drawn]]:
+    """Return what an answer is worth: all studies, what they try and can be known beforehand tried in one go.
+
+    So blocks are whole, and no worker is idle at the end of each study.
+    """
+    ahead = [*_along(search.tuning.moves, best), *_along(search.tuning.moves, _now(search))]
+    search.trying([trial for row in ahead for trial in row] + [t for _, trials in _ways(search, best) for t in trials])
+    return flatness(search, best), single_changes(search), holding(search, best)
+
+
+def _now(search: Search) -> Trial:
+    return Trial(search.tuning.start, tuple(move.now for move in search.tuning.moves))
+
+
+def _along(moves: Sequence[Moving], place: Trial) -> list[list[Trial]]:
+    """Return for every move trials over its whole range, all other moves as in one trial, which is among them."""
+    rows = []
+    for n, move in enumerate(moves):
+        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {place.values[n]})
+        rows.append([Trial(place.setup, (*place.values[:n], v, *place.values[n + 1 :])) for v in values])
+    return rows
+
+
 def flatness(search: Search, best: Trial) -> list[Flatness]:
     """Return for every move how far it may go from the best."""
     moves, judge = search.tuning.moves, search.judge
-    rows: list[list[tuple[float, Trial]]] = []
-    for place, move in enumerate(moves):
-        # The best is one of the places, since the band is walked outwards from it.
-        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {best.values[place]})
-        rows.append(
-            [(v, Trial(best.setup, (*best.values[:place], v, *best.values[place + 1 :]))) for v in values]
-        )  # fmt: skip
+    # The best is one of the places, since the band is walked outwards from it.
+    rows = _along(moves, best)
     # All moves in one go: whole blocks, and no worker idle.
-    search.trying([trial for row in rows for _, trial in row])
+    search.trying([trial for row in rows for trial in row])
     least = _goal(judge, search.trying([best])[0])
     # A goal of measures that are better high is below zero: worse is more of it all the same.
     most = least + AS_GOOD * abs(least)
     bands = []
     for place, (move, row) in enumerate(zip(moves, rows, strict=True)):
-        costs = judge.cost(search.trying([trial for _, trial in row]))
-        values = [value for value, _ in row]
+        costs = judge.cost(search.trying(row))
+        values = [trial.values[place] for trial in row]
         middle = values.index(best.values[place])
         bands.append(
             Flatness(move, _until(values, costs, middle, -1, most, move.whole), _until(values, costs, middle, 1, most, move.whole))
@@ -152,11 +170,7 @@ def single_changes(search: Search) -> list[Single]:
     If the start itself breaks limits, a move that mends them all comes first; others may break them as much, not more.
     """
     moves, judge, setup = search.tuning.moves, search.judge, search.tuning.start
-    now = tuple(m.now for m in moves)
-    rows = []
-    for place, move in enumerate(moves):
-        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {move.now})
-        rows.append([Trial(setup, (*now[:place], v, *now[place + 1 :])) for v in values])
+    rows = _along(moves, _now(search))
     search.trying([trial for row in rows for trial in row])
     # A margin, so that the start does not fail against itself by a last bit.
     allowed = float(judge.broken(search.trying([Trial(setup)])).sum()) + 1e-9
@@ -213,23 +227,11 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
 
     Every side of every damper set comes out with a factor of its own, even over the scatter, the same for both set-ups.
     """
-    hold, judge = search.tuning.asked.hold, search.judge
-    sets = 2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start]))
-    rng = np.random.default_rng(search.tuning.asked.seed)
-    # Even, not bell-shaped: a builder promises a bound, and nothing of what lies within it.
-    plain = rng.uniform(-1.0, 1.0, (hold.draws, sets))
-    # One set of draws at three sizes, so that these differ by size alone and not by chance.
-    ways = [
-        (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain)
-        for k in (0.5, 1.0, 1.5)
-        if hold.scatter
-    ]
-    ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
+    judge = search.judge
     drawn = []
-    for name, factors in ways:
-        rows = [tuple(map(float, row)) for row in factors]
-        both = search.trying([Trial(best.setup, values, row) for values in ((), best.values) for row in rows])
-        start, tuned = both[: len(rows)], both[len(rows) :]
+    for name, trials in _ways(search, best):
+        both = search.trying(trials)
+        start, tuned = both[: len(both) // 2], both[len(both) // 2 :]
         broken = judge.broken(tuned) > 0.0
         # Limit by limit over the draws: the one broken most often needs room first.
         shares = broken.mean(axis=0)
@@ -241,3 +243,24 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
             )
         )  # fmt: skip
     return drawn
+
+
+def _ways(search: Search, best: Trial) -> list[tuple[str, list[Trial]]]:
+    """Return the ways in which dampers come out: the starting set-up in every draw, then the tuned one in the same."""
+    hold = search.tuning.asked.hold
+    sets = 2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start]))
+    rng = np.random.default_rng(search.tuning.asked.seed)
+    # Even, not bell-shaped: a builder promises a bound, and nothing of what lies within it.
+    plain = rng.uniform(-1.0, 1.0, (hold.draws, sets))
+    # One set of draws at three sizes, so that these differ by size alone and not by chance.
+    ways = [
+        (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain)
+        for k in (0.5, 1.0, 1.5)
+        if hold.scatter
+    ]
+    ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
+    rows = [(name, [tuple(map(float, row)) for row in factors]) for name, factors in ways]
+    return [
+        (name, [Trial(best.setup, values, row) for values in ((), best.values) for row in draws])
+        for name, draws in rows
+    ]

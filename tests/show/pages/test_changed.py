@@ -7,7 +7,8 @@ import pytest
 
 from sim.describe.files.scenario import load_scenario
 from sim.describe.shown import shown_in
-from sim.show.pages.report.changed import called, changed
+from sim.show.pages.called import called
+from sim.show.pages.report.changed import changed
 from sim.show.pages.report.units import cell
 
 SCENARIOS = sorted((Path(__file__).parents[3] / "scenarios").glob("*.yaml"))

@@ -89,12 +89,21 @@ def test_nothing_written_meets_anything_or_leaves_the_page(name):
             assert inside, text
 
 
+@pytest.mark.parametrize("name", PAGES)
+def test_no_hyphen_stands_for_a_minus_sign(name):
+    """As the ticks of axes have them: U+2212."""
+    said = words(PAGES[name]())
+    assert not re.search(r"(?<![\w.)-])-\.?\d", said)
+    if name == "end up":  # lighter tube up
+        assert re.search(r"its mass by −\d", said)
+
+
 def test_titles_say_what_was_found():
     assert "with “lifted, longer straps” becomes the limit strap:" in words(PAGES["lengths"]())
     # The whole travel is the same under every load, so no load leaves least.
     loaded = margins.figure({name: fits(v) for name, v in setups("stroke_left").items()})
     assert "least is left by the rear 'main' damper with every set-up, 15.1 mm" in words(loaded)
-    assert "2 of 10 points outside, -16 % in rebound at 0.52 m/s" in words(dyno())
+    assert "2 of 10 points outside, −16 % in rebound at 0.52 m/s" in words(dyno())
     assert "gives 445 N (100 lbf) of rebound at 0.26 m/s (10 in/s), not 890 N (200 lbf)" in words(each())
     assert "6.0 mm (0.24 in) above that axle" in words(gas())
     # Of two sets on one axle both ratios are read, uncut: (980 - 90) mm and (980 + 160) mm of a 980 mm arm, less a little by lean.

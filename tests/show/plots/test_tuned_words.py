@@ -14,7 +14,7 @@ from sim.show.plots import trade_off
 from sim.show.plots.single_changes import none_helps
 from sim.show.plots.trade_off import _title as trade_off_title
 from sim.show.report.tuning_table import first
-from sim.show.report.tuning_words import single_said
+from sim.show.report.tuning_words import _limits, single_said
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
@@ -155,3 +155,19 @@ def test_hours_are_spoken_of_only_for_hours_and_with_doubt_on():
     ]
     (off,) = _doubts_said(known, {"push": seconds, "day": hours}, {}, True)
     assert off.startswith("Doubt was switched off; 1 number is estimated")
+
+
+def test_a_limit_that_costs_holds_the_answer_back_though_it_is_kept_with_room():
+    """A search seldom lands on a limit: of now the goal is 0.5, and 0.3 without the limit, which is kept by a tenth of it."""
+    own = answer(tried([1.0], [1.0]), {"ride": {"at_most": "1.1 m/s^2"}})
+    (limit,) = [bound.words for bound in own.judge.bounds]
+    assert _limits(own) == ["None of the limits holds it back."]
+    assert _limits(replace(own, without={limit: 0.498})) == ["None of the limits holds it back."]
+    (said,) = _limits(replace(own, without={limit: 0.3}))
+    assert said.startswith(f"Holds it back: {limit} (has 1.00 m/s²")
+    assert said.endswith("without it the goal could be better by 20 % of what it is now.")
+
+
+def test_a_limit_that_is_broken_by_less_than_is_shown_says_by_how_much():
+    said = first(answer(tried([1.0], [1.0]), {"ride": {"at_most": "1.9999 m/s^2"}}))
+    assert "Ride: 2.00 m/s² (0.204 g), at most 2.00 m/s² (0.204 g) (0.0001" in said

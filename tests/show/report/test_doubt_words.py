@@ -17,7 +17,7 @@ from sim.show.report.verdict_table import damped, more_of_the_same
 from sim.study.doubt.study import Doubted, Influence
 from sim.study.doubt.unknowns import unknowns
 from tests.describe.test_to_measure import MEASURED, truck
-from tests.measure.test_verdict import compared
+from tests.measure.verdicts import compared
 
 
 def doubted(shares, lost=None, setups=("two", "four")):

@@ -10,11 +10,11 @@ from sim.measure import measures_for
 from sim.measure.alone import alone
 from sim.measure.band import Band
 from sim.measure.table import Value
-from sim.measure.verdict import carrying, verdict
+from sim.measure.verdict import carrying, changed, part_of, verdict
 from sim.show.report.brief import brief
 from sim.show.report.verdict_table import cell, coinciding
 from sim.show.report.verdict_words import headline
-from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared, driven
+from tests.measure.verdicts import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared, driven
 
 
 def title(others, doubt=None, **more):
@@ -187,11 +187,33 @@ def test_flagged_comes_before_all():
     assert said.startswith("short (flagged) runs a damper to its end; every set-up runs into its front bump stops. ")
     said = title({"other": {RIDE[0]: 1.3}}, flags={"other": (BOTTOMED,)})
     assert said == (
-        "other (flagged) runs a damper to its end. Nothing here can be judged against as it is: change what is flagged, then compare again"
+        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Every other choice is flagged, and none of them is "
+        "judged against as it is: change it, then compare again"
     )
     said = title({"other": {RIDE[0]: 1.3}}, flags={"as it is": (BROKE,)})
     assert said == (
         "as it is (flagged) broke down in numbers. Nothing can be judged against as it is, which is flagged: change it, then compare again"
+    )
+
+
+def test_who_is_free_of_what_the_reference_is_flagged_for_is_said_first():
+    said = title({"cure": {RIDE[0]: 0.7}, "second": {RIDE[0]: 1.3}}, flags={"as it is": (BOTTOMED,)})
+    assert said.startswith(
+        "as it is (flagged) runs a damper to its end. cure and second run no damper to its end. Against as it is, cure rides 30 % smoother"
+    )
+
+
+def test_a_launch_says_that_the_axle_winds_up_as_far():
+    """It is what a launch is asked for: unchanged it is a finding too. 6.41 and 6.35 deg are nearer than half a degree."""
+    carriers = carrying(measures_for(driven(in_gear=True)), "launch")["travel"]
+    wound = next(one for one in carriers if one.name == "rear_pinion_up")
+    found = verdict(compared({"other": {RIDE[0]: 0.8}}))
+    other = found.others["other"]
+    change = changed(wound, Value(0.1119, 0.0, flagged=False), Value(0.1108, 0.0, flagged=False))
+    parts = other.parts | {"travel": part_of("travel", [change])}
+    said = headline(replace(found, others={"other": replace(other, parts=parts)}))
+    assert said.endswith(
+        "rides 20 % smoother; grip, travel and settling are the same; the rear wind-up is the same (6.3 deg)"
     )
 
 

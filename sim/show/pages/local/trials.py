@@ -219,10 +219,12 @@ class Trials:
         if key not in self._drawn:
             moving = frames(run)
             every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
-            felt = run.acceleration_m_per_s2[seat_of(run)]
-            arrays = {**moving["channels"], "felt_m_per_s2": felt[::every].astype(np.float32)}
+            seat = seat_of(run)
+            # As an accelerometer there would show it; the ride of the table is weighted.
+            upward = run.acceleration_m_per_s2[seat]
+            arrays = {**moving["channels"], "acceleration_m_per_s2": upward[::every].astype(np.float32)}
             known = {
-                "step_s": moving["step_s"], "flags": in_words(run.flags), "truck": self._truck(run.vehicle)[0]["id"],
+                "seat": seat, "step_s": moving["step_s"], "flags": in_words(run.flags), "truck": self._truck(run.vehicle)[0]["id"],
                 "measures": [
                     {"label": label, "text": show(value, measure.quantity)}
                     for label, measure in self._measures(run)

@@ -8,9 +8,10 @@ from typing import Any
 
 from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, worst_setups
+from sim.measure.judged import Verdict
 from sim.measure.measure import Measure
 from sim.measure.table import Value
-from sim.measure.verdict import Verdict, bare_springs, kind_of, verdict
+from sim.measure.verdict import bare_springs, kind_of, verdict
 from sim.show.looks import Look, looks
 from sim.show.pages.report.changed import changed
 from sim.show.pages.report.motion import motion
@@ -26,7 +27,8 @@ from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
 from sim.show.report.verdict_table import beneath, cell, coinciding, damped, names_of, other_references
-from sim.show.report.verdict_words import finding, still_open, warning
+from sim.show.report.verdict_words import finding, still_open
+from sim.show.report.warned import warning
 from sim.show.report.words import words_of
 
 MOST_SHOWN = 2

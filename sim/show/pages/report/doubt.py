@@ -46,5 +46,5 @@ def _rows(doubted: Doubted) -> list[Row]:
         taken = written_now(in_the_unit_of(known.written, one.what.value), beside=True)
         low, high = (in_the_unit_of(known.written, end) for end in (known.low, known.high))
         ends = written_now(f"{low.partition(' ')[0]} to {high}", beside=True)
-        rows.append(Row(one.path, [known.written, taken, ends, way(one.path).how]))
+        rows.append(Row(one.path, [known.written, taken, ends, way(one.path, one.measured).how]))
     return rows

@@ -72,10 +72,11 @@ def test_what_is_drawn_is_what_a_preview_of_the_same_has(trials, document, truck
         every = round(FRAME_S / preview.output_s)
         np.testing.assert_array_equal(arrays[f"{number}.front.travel_m"], seen.front.jounce_m[::every].astype("f4"))
         np.testing.assert_array_equal(
-            arrays[f"{number}.felt_m_per_s2"], seen.acceleration_m_per_s2["driver"][::every].astype("f4")
+            arrays[f"{number}.acceleration_m_per_s2"], seen.acceleration_m_per_s2["driver"][::every].astype("f4")
         )
         law, own = setups[name].front.dampers["main"].valving, said["setups"][number]["truck"]
         np.testing.assert_array_equal(arrays[f"{own}.front.main.curve_n"], law.force(CURVE_M_PER_S).astype("f4"))
+        assert said["setups"][number]["seat"] == "driver"
         assert said["setups"][number]["step_s"] == pytest.approx(FRAME_S)
     assert curves(said, 1)[0]["count"] == 4
 

@@ -8,10 +8,10 @@ export const LOOKS = [
 
 const DEGREES = 180 / Math.PI;
 const KINDS = [
-  { title: "Shaking at the seat, upward", unit: "g", channel: "felt_m_per_s2", factor: 1 / 9.80665 },
+  { title: "Upward acceleration at the SEAT, unweighted; ride in the table is weighted", unit: "g", channel: "acceleration_m_per_s2", factor: 1 / 9.80665 },
   { title: "Nose up", unit: "deg", channel: "pitch_nose_up_rad", factor: DEGREES },
-  { title: "Front axle up, from as measured", unit: "mm", channel: "front.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
-  { title: "Rear axle up, from as measured", unit: "mm", channel: "rear.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
+  { title: "Front axle up against the frame, from as measured", unit: "mm", channel: "front.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
+  { title: "Rear axle up against the frame, from as measured", unit: "mm", channel: "rear.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
   { title: "Front tyres on the ground", unit: "kN", channel: "front.tyre_load_n", factor: 1e-3, inch: ["lbf", 1 / 4.4482216152605] },
   { title: "Rear tyres on the ground", unit: "kN", channel: "rear.tyre_load_n", factor: 1e-3, inch: ["lbf", 1 / 4.4482216152605] },
 ];
@@ -73,8 +73,10 @@ export class Plots {
 
   draw(runs, system) {
     const many = runs.length;
-    if (this.many !== many || this.system !== system) {
+    const seat = runs.find(Boolean)?.seat ?? this.seat ?? "driver";
+    if (this.many !== many || this.system !== system || this.seat !== seat) {
       this.many = many;
+      this.seat = seat;
       this.system = system;
       this.own.forEach((plot) => plot.destroy());
       this.sight.disconnect();
@@ -108,7 +110,7 @@ export class Plots {
     box.className = "plot";
     box.dataset.number = KINDS.indexOf(kind);
     const title = document.createElement("h3");
-    title.textContent = `${kind.title} [${scaled(kind, this.system)[0]}]`;
+    title.textContent = `${kind.title.replace("SEAT", () => this.seat)} [${scaled(kind, this.system)[0]}]`;
     box.append(title);
     this.place.append(box);
     this.sight.observe(box);

@@ -1,0 +1,123 @@
+"""What is said of a comparison before anything else: who is flagged or past a limit, and who is free of that."""
+
+from collections.abc import Iterable, Sequence
+from math import isnan
+
+from sim.describe.shown import show_short
+from sim.describe.to_measure import rests_on_estimate
+from sim.integrate.status import Flag
+from sim.measure.judged import Unsafe, Verdict
+from sim.measure.measure import Measure
+from sim.show.report.naming import Naming, listed, quoted
+
+FLAGS = {
+    "damper_end": "runs a damper to its end", "cavitation": "draws bubbles in a damper", "coil_bind": "presses a coil solid",
+    "stop_full": "squeezes a bump stop fully", "on_stops": "stands on its bump stops",
+    "pitch_range": "pitches further than the model holds", "jounce_range": "moves an axle past what its arms or leaves allow",
+    "not_finite": "broke down in numbers", "numerical": "does not balance its energy",
+}  # fmt: skip
+"""What a flagged set-up does, by the kind of its flag."""
+
+
+def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
+    """Return what flags and figures past a limit say that a set-up does, gravest first, each once."""
+    flagged = [FLAGS.get(flag.kind, "left what the model is valid for") for flag in flags]
+    axles: dict[str, list[str]] = {}
+    # A damper at its end comes before stops and straps, which are there to be met.
+    for measure in sorted(past, key=lambda one: one.quantity != "count"):
+        text = measure.beyond or f"is over the limit of “{measure.label}”"
+        axles.setdefault(text, []).append(measure.name.partition("_")[0])
+    said = [text.format(axle=listed(names)) for text, names in axles.items()]
+    # The figure names the axle as well: said once.
+    if any(text.endswith("dampers to their ends") for text in said):
+        flagged = [text for text in flagged if text != FLAGS["damper_end"]]
+    return list(dict.fromkeys([*flagged, *said]))
+
+
+def warning(verdict: Verdict, naming: Naming = quoted) -> str:
+    """Return what is said before anything else: who is flagged, meets a damper's end, a stop or a strap; empty if nobody."""
+    unsafe = {setup: verdict.unsafe.get(setup, Unsafe()) for setup in verdict.setups}
+    # What all do tells none apart: it is said once, and of each only what comes on top.
+    common = set.intersection(*({one.name for one in each.past} for each in unsafe.values()))
+    first = next(iter(unsafe.values()))
+    parts, all_do = [], ""
+    if common:
+        everybody = "every set-up" if len(unsafe) > 1 else naming(verdict.setups[0])
+        all_do = f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}"
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for setup, each in unsafe.items():
+        rest = tuple(does(each.flags, (one for one in each.past if one.name not in common)))
+        if rest:
+            groups.setdefault(rest, []).append(setup)
+    # Flagged ones first, then by how much is wrong with them.
+    order = sorted(groups.items(), key=lambda group: (not _flagged(verdict, group[1]), -len(group[0])))
+    for texts, setups in order[:MOST_GROUPS]:
+        # A flag comes before what all do: it says that the figures may not hold.
+        if _flagged(verdict, setups):
+            parts.append(f"{_who(verdict, setups, naming)} (flagged) {listed(texts)}")
+            continue
+        parts, all_do = [*parts, *([all_do] if all_do else [])], ""
+        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
+    parts += [all_do] if all_do else []
+    if len(order) > MOST_GROUPS:
+        rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
+        # In words that hold for whatever limit it is: the table names it.
+        who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
+        parts.append(f"{who} a stop or another limit too, as the table shows")
+    text = "; ".join(parts) + _estimated(unsafe.values())
+    return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _estimated(unsafe: Iterable[Unsafe]) -> str:
+    """Return in brackets which limits that are passed nobody measured; empty where all were."""
+    said = dict.fromkeys(
+        words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
+    )
+    return f" ({', '.join(said)})" if said else ""
+
+
+def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
+    return all(verdict.unsafe.get(setup, Unsafe()).flags for setup in setups)
+
+
+MOST_GROUPS = 2
+"""A title has room for so many: flags and the table name the others."""
+
+
+def _who(verdict: Verdict, setups: Sequence[str], naming: Naming) -> str:
+    if len(setups) == len(verdict.setups) > 1:
+        return "every set-up"
+    if len(setups) == len(verdict.setups) - 1 and len(setups) > 2:
+        left = next(setup for setup in verdict.setups if setup not in setups)
+        return f"every set-up but {naming(left)}"
+    if len(setups) > 2:
+        return f"each of {naming(setups[0])} and {len(setups) - 1} others"
+    return f"each of {listed([naming(setup) for setup in setups])}" if len(setups) == 2 else naming(setups[0])
+
+
+NOT = {
+    "damper_end": ("runs no damper to its end", "run no damper to its end"),
+    "cavitation": ("draws no bubbles in a damper", "draw no bubbles in a damper"),
+    "coil_bind": ("presses no coil solid", "press no coil solid"),
+    "stop_full": ("squeezes no bump stop fully", "squeeze no bump stop fully"),
+    "on_stops": ("does not stand on its bump stops", "do not stand on their bump stops"),
+}  # fmt: skip
+"""What a set-up does that is free of a flag; what several do."""
+
+
+def cured(verdict: Verdict, naming: Naming) -> str:
+    """Return which set-ups are free of what others are flagged for; empty where that is no finding."""
+    free = verdict.cure
+    near = [other for other in verdict.others.values() if not isnan(other.short_of_m)]
+    short = [
+        f"{naming(other.setup)} is {show_short(other.short_of_m, 'length', (1, 3))} short of that" for other in near
+    ]
+    if not free:
+        return listed(short)
+    kinds = tuple(dict.fromkeys(flag.kind for each in verdict.unsafe.values() for flag in each.flags))
+    return f"{listed([naming(name) for name in free])} {free_of(kinds, len(free) > 1)}{'; ' if short else ''}{listed(short)}"
+
+
+def free_of(kinds: Iterable[str], several: bool = False) -> str:
+    """Return what a set-up, or several, no longer does, by kinds of flags: "squeezes no bump stop fully"."""
+    return listed([NOT[kind][several] for kind in kinds])
