@@ -23,22 +23,27 @@ TRACK = f"{COURSES}/hut_track.yaml"
 """The demo's track over which a first scenario drives."""
 
 FIRST = """\
-# A first question for {name}: the dampers as they are, against softer and firmer ones, over the demo's track.
+# A first question for {name}: the dampers as they are, against others, over the demo's track.
 # Words for a valving stand for damping ratios (docs/measure/dampers.md); write a curve in their place once you have one.
 {others}kind: scenario
 name: {first}
-question: Softer, as it is, or firmer?
+question: {question}
 vehicle: {vehicle}
 run: {{kind: course, course: {course}, speed: {speed}}}
 setups:
   as it is:
-  soft:
-    front.dampers.main.valving: soft
-    rear.dampers.main.valving: soft
-  firm:
-    front.dampers.main.valving: firm
-    rear.dampers.main.valving: firm
+{words}"""
+
+SETUP = """\
+  {word}:
+    front.dampers.main.valving: {word}
+    rear.dampers.main.valving: {word}
 """
+
+OTHERS = {"soft": ("stock", "firm"), "stock": ("soft", "firm"), "firm": ("stock", "heavy"), "heavy": ("stock", "firm")}
+"""By the word that a truck's dampers have already, the two that they are set against: a set-up that is the truck itself says nothing."""
+
+QUESTIONS = {"soft": "As soft as it is, or firmer?", "heavy": "As heavy as it is, or softer?"}
 
 
 def first_scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
@@ -48,7 +53,7 @@ def first_scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
     scenario = path.with_name(f"{path.stem}_first.yaml")
     courses = _courses(path)
     if not scenario.exists():
-        name = _called(mapping)
+        name, own = _called(mapping), _valved(mapping)
 
         def word(text: str) -> str:
             return as_yaml([text])[2:].strip()
@@ -57,10 +62,23 @@ def first_scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
             scenario,
             FIRST.format(
                 name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=_speed(mapping),
-                others="".join(f"# {line}\n" for line in _other_courses(courses)),
+                question=QUESTIONS.get(own, "Softer, as it is, or firmer?"),
+                words="".join(SETUP.format(word=other) for other in OTHERS[own]), others="".join(f"# {line}\n" for line in _other_courses(courses)),
             ),
         )  # fmt: skip
     return scenario
+
+
+def _valved(mapping: Mapping[str, Any]) -> str:
+    """Return the word that the dampers of both axles have; *stock* where they have none, or not the same."""
+    words = set()
+    for axle in ("front", "rear"):
+        part: Any = mapping
+        for key in (axle, "dampers", "main", "valving"):
+            part = part.get(key) if isinstance(part, Mapping) else None
+        words.add(part if isinstance(part, str) else "stock")
+    (own, *more) = sorted(words)
+    return own if not more and own in OTHERS else "stock"
 
 
 def _courses(path: Path) -> list[Path]:

@@ -14,6 +14,7 @@ from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.linear.standing import stand
 from tests.cli.shop import FLAGS, ROOT, SCENARIOS, new
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
@@ -226,3 +227,33 @@ def test_an_estimate_out_of_range_is_not_told_to_be_written_in_another_unit(tmp_
     assert "estimated from half of the pack's length" in said
     assert "60 cm" not in said
     assert "try: look at what it is estimated from" in said
+
+
+@pytest.mark.parametrize(
+    ("word", "others"), [("soft", {"stock", "firm"}), ("stock", {"soft", "firm"}), ("heavy", {"stock", "firm"})]
+)
+def test_a_first_look_sets_no_truck_against_itself(tmp_path, word, others):
+    truck = tmp_path / "own.yaml"
+    assert (
+        main(
+            [
+                "new",
+                str(truck),
+                "--front",
+                "2450 lb",
+                "--rear",
+                "1780 lb",
+                "--wheelbase",
+                "92 in",
+                "--tyre",
+                "33 in",
+                "--valving",
+                word,
+            ]
+        )
+        == 0
+    )
+    scenario = load_scenario(tmp_path / "own_first.yaml")
+    assert set(scenario.setups) == {"as it is", *others}
+    ratios = {round(stand(one).axles["front"].damping_ratio, 3) for one in scenario.setups.values()}
+    assert len(ratios) == 3

@@ -45,7 +45,9 @@ def _stands(standing: Standing) -> str:
         for end, axle in axles.items()
         if abs(axle.jounce) >= STILL
     ]
-    where = f"{listed(moved)} than measured" if moved else "as measured"
+    # Of a truck that was weighed and no more, heights are estimated too.
+    taken = "weighed" if standing.vehicle.estimates else "measured"
+    where = f"{listed(moved)} than {taken}" if moved else f"as {taken}"
     faults = in_words(standing.flags)
     # What the body does is felt first; an axle's hop rests on more that nobody measures.
     unusual = sorted(

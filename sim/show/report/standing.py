@@ -5,7 +5,9 @@ from math import isfinite, nan
 from typing import Any, NamedTuple
 
 from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
+from sim.describe.to_measure import estimated
 from sim.integrate.status import in_words
+from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, Standing
@@ -117,7 +119,7 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
         if key == "travel_left_up" and any(one.bump_ends for one in axles):
             rows.append(("  bump ends", [one.bump_ends or AT_STOP for one in axles]))
         if key == "droop_left":
-            rows.append(("  droop ends", [one.droop_ends for one in axles]))
+            rows.append(("  droop ends", [_droop_ends(column.standing, axle) for column, axle in ends]))
     for name in dict.fromkeys(damper.name for one in axles for damper in one.dampers):
         for label, field, quantity in FIRST_OF_DAMPER:
             values = [_of_damper(one, name, field) for one in axles]
@@ -166,7 +168,7 @@ def rows(columns: Sequence[Column]) -> Rows:
             if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
                 lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":
-                lines.append(("    droop ends", [axle.droop_ends for axle in axles]))
+                lines.append(("    droop ends", [_droop_ends(column.standing, name) for column in columns]))
         lines += row(f"  {ANTI[name]}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
@@ -205,6 +207,14 @@ def _in_inches(columns: Sequence[Column]) -> bool:
 def _of_damper(axle: AxleStanding, name: str, field: str) -> float:
     """Return a number of a damper set; nan, which shows as a dash, of an axle without that set."""
     return next((float(getattr(one, field)) for one in axle.dampers if one.name == name), nan)
+
+
+def _droop_ends(standing: Standing, axle: str) -> str:
+    """Return where an axle's droop ends, and whether anybody has seen the strap that ends it."""
+    # A damper that is fully out before ends it as well, and was measured.
+    ends = standing.axles[axle].droop_ends
+    guessed = ends == ENDS[STRAP] and f"{axle}.strap.length" in estimated(standing.vehicle)
+    return f"{ends}, which is estimated" if guessed else ends
 
 
 def _mode(standing: Standing, name: str) -> Mode | None:

@@ -110,7 +110,8 @@ def cured(verdict: Verdict, naming: Naming) -> str:
     free = verdict.cure
     near = [other for other in verdict.others.values() if not isnan(other.short_of_m)]
     short = [
-        f"{naming(other.setup)} is {show_short(other.short_of_m, 'length', (1, 3))} short of that" for other in near
+        f"{naming(other.setup)} is {show_short(other.short_of_m, 'length', (1, 3))} short of squeezing a bump stop fully"
+        for other in near
     ]
     if not free:
         return listed(short)

@@ -6,9 +6,11 @@ from types import SimpleNamespace
 
 import pytest
 
+from sim.integrate.status import Flag
 from sim.measure import measures_for
 from sim.measure.alone import alone
 from sim.measure.band import Band
+from sim.measure.judged import Unsafe
 from sim.measure.table import Value
 from sim.measure.verdict import carrying, changed, part_of, verdict
 from sim.show.report.brief import brief
@@ -242,3 +244,14 @@ def test_of_one_launch_alone_it_is_said_what_it_does(front, rear, said):
     run = SimpleNamespace(runs={"as it is": SimpleNamespace(flags=())}, values={"as it is": values})
     figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is")
     assert headline(replace(found, alone=figures, unsafe={}), str) == said
+
+
+def test_who_all_but_squeezes_a_stop_fully_is_said_by_how_much():
+    found = verdict(compared({"nearly": {RIDE[0]: 0.7}}))
+    flat = Unsafe((Flag("stop_full", 1.0, "front bump stops", "The front bump stops were squeezed flat."),))
+    nearly = replace(found.others["nearly"], short_of_m=0.0001)
+    said = headline(replace(found, unsafe={"as it is": flat}, others={"nearly": nearly}), str)
+    assert (
+        "fully. nearly is 0.1 mm (0.004 in) short of squeezing a bump stop fully. Against as it is, nearly rides 30 % smoother"
+        in said
+    )
