@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from sim.study.concluded import Conclusions
     from sim.study.fit import Fit
     from sim.study.spring_order import SpringOrder
 
@@ -26,12 +27,14 @@ def write_sheets(
     standing: Any,
     problems: dict[str, list[str]],
     ratio: float | None = None,
+    known: "Conclusions | None" = None,
 ) -> None:
     """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
     from sim.describe.to_measure import listed
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
     from sim.show.report.estimated import forces_are_estimates
+    from sim.study.concluded import Concluded
     from sim.study.propose import proposed, wanted
 
     stems = stems_of(every[name])
@@ -44,7 +47,10 @@ def write_sheets(
             for one in fits
             if (one.axle, one.name) == (fit.axle, fit.name)
         }
-        lines = sheet.rows(name, used, fit, standing, rides)
+        key = (fit.axle, fit.name)
+        guessed = forces_are_estimates(standing.vehicle.estimates, *key)
+        one = (known or {}).get(key, Concluded(fit, guessed_forces=guessed))
+        lines = sheet.rows(name, used, fit, standing, rides, one.in_doubt)
         warnings = problems[fit.name + fit.axle]
         stem = into / stems[fit.axle, fit.name]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
@@ -52,12 +58,7 @@ def write_sheets(
         sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
-        what = (
-            "Draft, forces are estimates"
-            if forces_are_estimates(standing.vehicle.estimates, fit.axle, fit.name)
-            else "Damper order"
-        )
-        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        title = f"{one.title}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:
@@ -90,13 +91,18 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
     stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
     for spring in springs:
         lines = spring_sheet.spring_rows(name, used, spring, standing)
-        first = [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."] if spring.unmeasured else []
+        first = (
+            [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."]
+            if spring.unmeasured and not spring.kept
+            else []
+        )
         warnings = [*first, *spring.problems, *spring.notes]
         stem = folder / stems[f"{spring.axle} {spring.name}"]
         cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
         # As of a damper: nobody takes a draft for an order.
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
+        what = "Nothing to order" if spring.kept else what
         title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
         order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings, cautions), stem)
 

@@ -17,6 +17,8 @@ from sim.errors import InputError, RunError
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
+    from sim.linear.standing import Standing
+    from sim.study.concluded import Concluded, Conclusions, EndInDoubt
     from sim.study.fit import Fit
     from sim.study.spring_order import SpringOrder
 
@@ -56,8 +58,9 @@ def run(options: argparse.Namespace) -> int:
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import orders
+    from sim.show.report.spring_sheet import spring_words
     from sim.study.fit import fits
-    from sim.study.propose import RATIO, proposed, wanted
+    from sim.study.propose import RATIO
     from sim.study.spring_order import spring_orders
 
     heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
@@ -83,15 +86,17 @@ def run(options: argparse.Namespace) -> int:
         other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
         for other, fitted in others.items()
     }
-    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
+    doubted, ends = _doubt(name, setups[name])
+    known = _known(setups[name], ordered, standing, ends, ratio)
+    problems = {fit.name + fit.axle: [*known[fit.axle, fit.name].problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
         for fit in fitted:
             # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
             there = problems[fit.name + fit.axle]
-            again = bool(fit.problems) and all(text in there for text in fit.problems)
+            again = bool(fit.problems) and fit.problems == known[fit.axle, fit.name].fit.problems
             there += [f"the same with '{other}'"] if again else [f"with '{other}': {text}" for text in fit.problems]
-    for key, texts in _doubt(name, setups[name]).items():
-        problems[key] += texts
+    for key, said in doubted.items():
+        problems[key] += said
     for fit in ordered:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
@@ -103,27 +108,32 @@ def run(options: argparse.Namespace) -> int:
         + ([] if options.damping_ratio is None else [f"--damping-ratio {options.damping_ratio:g}"])
     )
     # The sheets first, then the screen: what is printed names the files.
-    _written(results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio)
+    _written(
+        results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio, known
+    )
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
     wrong += [text for spring in springs for text in spring.problems]
-    first = orders(name, every, [fit for fitted in same.values() for fit in fitted])
-    _strokes(first, every)
+    first = orders(name, every, [fit for fitted in same.values() for fit in fitted], known)
+    _strokes(first, every, name, known)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
-        print(f"  {fit.verdict}")
+        one = known[fit.axle, fit.name]
+        print(f"  {one.verdict}")
         for text in problems[fit.name + fit.axle]:
-            print(f"  {text}")
-        if why := wanted(fit, standing.axles[fit.axle]):
-            cannot = proposed(fit, standing.axles[fit.axle], ratio).cannot
-            said = (
-                f"No other can be ordered as it is mounted now. {cannot}"
-                if cannot
-                else f"Another is proposed in its place ({why})"
+            if text != one.verdict:
+                print(f"  {text}")
+        if one.instead:
+            # What is said among the problems is not said again.
+            more = one.cannot if one.problems == fit.problems else one.cannot.removesuffix(one.no_length).rstrip(". ")
+            words = (
+                f"No other can be ordered as it is mounted now{f'. {more}' if more else ''}"
+                if one.cannot
+                else f"Another is proposed in its place ({one.instead})"
             )
-            print(f"  {said}: {folder / stems[fit.axle, fit.name]}_proposed.pdf")
+            print(f"  {words}: {folder / stems[fit.axle, fit.name]}_proposed.pdf")
     for spring in springs:
-        print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
+        print(f"{spring.axle} spring '{spring.name}': {spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
     if answer.wanted():
@@ -131,7 +141,10 @@ def run(options: argparse.Namespace) -> int:
         from sim.cli.answers.sheet import parts
 
         answer.add(
-            name=given.name, question=given.question, verdict=[first], **parts(every, springs, {name: ordered, **same})
+            name=given.name,
+            question=given.question,
+            verdict=[first],
+            **parts(every, springs, {name: ordered, **same}, {name: known}),
         )
     caution(CAUTION)
     closing(
@@ -184,40 +197,47 @@ def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
     )
 
 
-def _spring_words(spring: "SpringOrder") -> str:
-    from sim.describe.shown import show
-    from sim.describe.to_measure import listed
+def _known(
+    vehicle: "Vehicle",
+    ordered: "Sequence[Fit]",
+    standing: "Standing",
+    ends: "Mapping[tuple[str, str], tuple[EndInDoubt, ...]]",
+    ratio: float,
+) -> "dict[tuple[str, str], Concluded]":
+    """Return what comes of every damper set, by axle and name."""
+    from sim.show.report.estimated import forces_are_estimates
+    from sim.study.concluded import Concluded
+    from sim.study.propose import proposed, wanted
 
-    what = "free length" if spring.coil else "free camber"
-    if not isfinite(spring.order):
-        return f"what to order for the measured height is not known; {what} as fitted {show(spring.free, 'length')}"
-    where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
-    if spring.as_set_up:
-        where += " (as this set-up does)"
-    # The trade orders a pack by its arch, and measures that from the eyes: of a camber from where the axle is it knows nothing.
-    arch = "" if spring.coil else f" (without load {show(spring.arch, 'length')} more arch than measured at ride)"
-    figures = (
-        f"{show(spring.rate, 'stiffness')}, {what} {show(spring.order, 'length')}{arch}; "
-        f"the frame then stands {show(spring.gives, 'length')} above the measured height"
-    )
-    if spring.unmeasured:
-        return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
-    return f"to stand at {where} order {figures}"
+    found = {}
+    for fit in ordered:
+        key, axle = (fit.axle, fit.name), standing.axles[fit.axle]
+        why = wanted(fit, axle)
+        offer = proposed(fit, axle, ratio) if why else None
+        mounts = tuple(f"{fit.axle}.dampers.{fit.name}.{place}." for place in ("body", "axle"))
+        found[key] = Concluded(
+            fit, why, offer.cannot if offer else "", offer.no_length if offer else "", ends.get(key, ()),
+            forces_are_estimates(vehicle.estimates, *key), any(one.path.startswith(mounts) and one.half for one in vehicle.estimates),
+        )  # fmt: skip
+    return found
 
 
-def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
-    """Return what the numbers in doubt leave open of each damper's lengths and forces, by set and axle."""
+def _doubt(
+    name: str, vehicle: "Vehicle"
+) -> "tuple[dict[str, list[str]], dict[tuple[str, str], tuple[EndInDoubt, ...]]]":
+    """Return what the numbers in doubt leave open of each damper's lengths and forces, by set and axle, and the ends that it may meet."""
     from sim.describe.doubtful import doubtful
 
     if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
-        return {}
+        return {}, {}
     # Draws need a library that takes a while to load; a file without doubt does without.
     from sim.describe.shown import show_parts, show_short
-    from sim.study.doubt.standing import doubted_quantities, ordered
+    from sim.study.concluded import EndInDoubt, doubt_words
+    from sim.study.doubt.standing import deciding, doubted_quantities, ordered
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
-    said: dict[str, list[str]] = {}
-    ends: dict[str, list[str]] = {}
+    said: dict[tuple[str, str], list[str]] = {}
+    ends: dict[tuple[str, str], tuple[EndInDoubt, ...]] = {}
     for (axle, damper, kind, what), band in bands.get(name, {}).items():
         # The sheet has room for what is ordered by; lengths at stop and strap go with the one at ride.
         if (kind == "length" and what != "ride") or band.high - band.low < LEAST_SEEN:
@@ -233,21 +253,24 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
         words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind)
         words = words or f"{kind} at {show_short(float(what.split()[0]), 'speed', (2, 1))}"
-        said.setdefault(damper + axle, []).append(f"{words} {text}")
+        said.setdefault((axle, damper), []).append(f"{words} {text}")
         # The band reaches past the end, so it may fit and may not: more than a band, and said first.
-        if kind == "room" and band.low < 0.0:
-            ends.setdefault(damper + axle, []).append(
-                f"in doubt: {axle} damper '{damper}' may run into its {'collapsed' if 'collapsed' in what else 'extended'} end. "
-                "Measure what is in doubt before it is ordered"
-            )
-    return {key: [*ends.get(key, []), f"in doubt, 95 times in 100: {'; '.join(texts)}"] for key, texts in said.items()}
+        if kind == "room" and band.low < 0.0 < band.high:
+            end = what.removeprefix("to ")
+            by = deciding(name, vehicle, axle, damper, end)
+            ends[axle, damper] = (*ends.get((axle, damper), ()), EndInDoubt(end, band.low, band.high, by))
+    texts = {}
+    for key, words_ in said.items():
+        met = [doubt_words(ends[key])] if key in ends else []
+        texts[key[1] + key[0]] = [*met, f"in doubt, 95 times in 100: {'; '.join(words_)}"]
+    return texts, ends
 
 
 LEAST_SEEN = 1e-3
 """Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
-def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
+def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions") -> None:
     """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
@@ -255,6 +278,7 @@ def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
 
     from sim.describe.shown import show
     from sim.describe.to_measure import AT_RIDE
+    from sim.study.concluded import concluded_of
 
     def length(value: float, why: str = "") -> str:
         # inf: no stop or strap, or no ends given, so nothing can be said of what is left.
@@ -265,7 +289,8 @@ def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
     for head in heads:
         table.add_column(head, overflow="fold")
     for name, fits in every.items():
-        for fit in fits:
+        for one in concluded_of(fits, known if name == ordered else {}):
+            fit = one.fit
             stroke = fit.extended - fit.collapsed
             left = (
                 f"{100 * fit.left_in / stroke:.0f} %, {100 * fit.left_out / stroke:.0f} %" if isfinite(stroke) else "-"
@@ -277,10 +302,7 @@ def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
                 left,
                 length(fit.margin_in, "no bump stop" if isfinite(fit.collapsed) else "no length fully in"),
                 length(fit.margin_out, "no strap" if isfinite(fit.extended) else "no length fully out"),
-                # A no that rests on estimates says so: a tape may turn it into a yes.
-                {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known")
-                if not (fit.unmeasured and fit.problems)
-                else "no, as estimated",
+                one.in_a_word,
             )
             table.add_row(*map(Text, cells))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 124)
@@ -302,6 +324,7 @@ def _written(
     command: str,
     springs: "Sequence[SpringOrder]",
     ratio: float,
+    known: "Conclusions",
 ) -> None:
     from sim.show.plots import margins
     from sim.show.plots.save import saved
@@ -309,12 +332,12 @@ def _written(
     from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
-        write_sheets(into, name, used, same, standing, problems, ratio)
+        write_sheets(into, name, used, same, standing, problems, ratio, known)
         write_spring_sheets(into, name, used, springs, standing)
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every, name), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
-        _reported(into, name, used, same[name], standing, problems)
+        _reported(into, name, used, same[name], standing, problems, known)
 
     written(results.folder, fill, results.of)
 
@@ -328,6 +351,7 @@ def _reported(
     fits: "Sequence[Fit]",
     standing: Any,
     problems: dict[str, list[str]],
+    known: "Conclusions",
 ) -> None:
     from sim.show.pages.report.told import Told, sheet_table, write
 
@@ -335,12 +359,16 @@ def _reported(
     # Read from the CSV that was just written: page and sheet cannot differ.
     sheets = [
         sheet_table(
-            into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
+            into / f"{stems[fit.axle, fit.name]}.csv",
+            f"{known[fit.axle, fit.name].title}: {fit.axle} axle, “{fit.name}”, quantity {fit.count}",
         )
         for fit in fits
     ]
-    verdict = [f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {fit.verdict}" for fit in fits]
-    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    verdict = [
+        f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {known[fit.axle, fit.name].verdict}"
+        for fit in fits
+    ]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in known[fit.axle, fit.name].problems]
     noted = {
         f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
         for fit in fits

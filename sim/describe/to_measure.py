@@ -30,6 +30,7 @@ RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "
 RATE_WORDS = "the rate of one, or its wire or leaves"
 
 CLAMPED_WORDS = "the rate of one, or how much of its length the U-bolts hold"
+FULL_LENGTH_WORDS = "how many leaves reach both eyes"
 
 SEATS = ("body.above_ground", "axle.above")
 """Keys of a coil between which it stands."""
@@ -65,6 +66,9 @@ def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ..
     said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
     if not said and place + "clamped" in paths and getattr(spring, "clamped", None):
         said.append(CLAMPED_WORDS)
+    # By the leaves a pack is the stiffer the more of them reach the eyes.
+    if not said and getattr(spring, "leaves", None) is not None and place + "full_length_leaves" in paths:
+        said.append(FULL_LENGTH_WORDS)
     # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
     known = _length_known(vehicle, axle, name) or _taped(vehicle, place + SEATS[0])
     if isinstance(spring, LineSpring) and not known and any(place + key in paths for key in SEATS):

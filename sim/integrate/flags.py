@@ -14,6 +14,7 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.shown import show
 from sim.errors import RunError
+from sim.integrate.damper_room import room_in_bump
 from sim.integrate.status import Flag
 from sim.integrate.traces import Energy
 from sim.kernel import layout as at
@@ -156,7 +157,7 @@ def _coil_bind(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} spring '{line.name}'"
         yield Flag(
             "coil_bind", past.time_s, part,
-            f"{part} went solid{past.when}. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
+            f"{part} went solid{past.when}. Fit a bump stop that touches earlier (a smaller gap), or a spring with fewer or thinner coils.",
             past.by,
         )  # fmt: skip
 
@@ -167,8 +168,8 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Meet "
-            "the bump stop earlier, or fit a shorter damper.",
+            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Fit "
+            "a bump stop that touches earlier (a smaller gap), or a shorter damper.",
             past.by, "collapsed",
         )  # fmt: skip
 
@@ -179,10 +180,13 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         # Another cure for each: a strap that is taut too late, or none at all.
         strapped = dict(seen.setup.kin.axles)[line.axle].strap is not None
+        too_long = room_in_bump(seen.setup, line, seen.standing_jounce_m[("front", "rear").index(line.axle)]) < 0.0
+        # Below its free length a loose coil carries nothing, so that the axle hangs from a damper of any length.
+        longer = "" if too_long or not (strapped or _can_hang(seen.setup, line.axle)) else ", or a longer damper"
         cure = (
-            "Fit a limit strap that is taut earlier, or a longer damper."
+            f"Fit a limit strap that is taut earlier{longer}."
             if strapped
-            else "The axle is without a limit strap: fit one that is taut before the damper's end, or a longer damper."
+            else f"The axle is without a limit strap: fit one that is taut before the damper's end{longer}."
         )
         yield Flag(
             "damper_end", past.time_s, part,
@@ -190,6 +194,13 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
             f"and seals. {cure}",
             past.by, "extended",
         )  # fmt: skip
+
+
+def _can_hang(setup: Lowered, axle: str) -> bool:
+    """Tell whether the springs of an axle can hold it as it hangs: leaf packs, and coils that both seats hold."""
+    coils = [line for line in setup.lines if line.axle == axle and line.role == "coil"]
+    others = len(dict(setup.kin.axles)[axle].springs) > len(coils)
+    return others or any(line.line.force_least < 0.0 for line in coils)
 
 
 def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
@@ -219,21 +230,34 @@ def _stops(seen: Seen) -> Iterator[Flag]:
     for (name, axle), jounce, standing in zip(seen.setup.kin.axles, seen.jounce, seen.standing_jounce_m, strict=True):
         if axle.stop is None:
             continue
-        if standing > axle.stop.gap:  # before the run begins, so it has no time
+        stood, solid = standing - axle.stop.gap, standing > axle.stop.gap + axle.stop.squeeze
+        if stood > 0.0:  # before the run begins, so it has no time
+            # Where the stop is solid too, a larger gap only lets metal meet elsewhere.
+            other = (
+                ""
+                if solid
+                else ", or fit bump stops that touch later (a larger gap) if dampers and tyres have the room"
+            )
             yield Flag(
                 "on_stops", None, f"{name} axle",
-                f"The truck stands on its {name} bump stops, pressed in by {show(standing - axle.stop.gap, 'length')}: it "
-                "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the bump stops.",
-                standing - axle.stop.gap,
+                f"The truck stands on its {name} bump stops, pressed in by {show(stood, 'length')}: it "
+                f"has no bump travel left. Take load off, or fit stiffer or longer springs{other}.",
+                stood,
             )  # fmt: skip
         # Past it rubber is solid: the model's curve goes on as if it still gave.
         past = jounce.above(axle.stop.gap + axle.stop.squeeze)
         if past:
+            # What damps or slows a blow does nothing for a truck that stands there.
+            cure = (
+                "It stands so before it moves. Take load off, or fit stiffer or longer springs."
+                if solid
+                else "More damping in compression, stiffer springs, a bump stop that is stiffer or gives further (foam gives more of "
+                "its height than rubber), or less speed."
+            )
             yield Flag(
                 "stop_full", past.time_s, f"{name} bump stops",
                 f"The {name} bump stops were squeezed flat{past.when}, {show(past.by, 'length')} past the "
-                f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. More damping in compression, "
-                "stiffer springs, a taller bump stop or less speed.",
+                f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. {cure}",
                 past.by,
             )  # fmt: skip
 

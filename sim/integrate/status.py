@@ -6,6 +6,7 @@ from dataclasses import dataclass
 IN_WORDS = {
     "damper_end": "{part} met its {end} end",
     "no_strap": "{part} holds the hanging axle, no strap does",
+    "solid_first": "{part} is solid before its bump stop is squeezed",
     "cavitation": "{part} drew gas bubbles into its oil",
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",
@@ -33,7 +34,7 @@ class Flag:
     Attributes
     ----------
     kind : str
-        One of IN_WORDS; hot and cold are of hours of track, no_strap is of a set-up at rest.
+        One of IN_WORDS; hot and cold are of hours of track, no_strap and solid_first are of a set-up at rest.
     time_s : float or None
         When it first happened [s]; None if it is of the run as a whole.
     part : str

@@ -12,7 +12,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
-from sim.linear.droop import Droop, droop
+from sim.linear.damper_ends import is_known, jounce_at
+from sim.linear.droop import ENDS, Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
@@ -21,6 +22,8 @@ from sim.lower.rest import Equations, Rest, rest
 
 Array = npt.NDArray[np.float64]
 NUDGE = 1e-6
+AT_STOP = "at its bump stop"
+"""Where bump ends, unless a damper is solid before; and of an axle without a stop beside a dash."""
 
 
 @dataclass(frozen=True)
@@ -58,10 +61,12 @@ class AxleStanding:
     damping_ratio: float  # of that end alone, at DAMPER_SPEED: valving and seals, leaf friction not
     friction_ratio: float  # of it what the friction of the dampers' seals adds
     wind_up_rate: float  # [N m/rad], nan if rigid
-    travel_left_up: float  # [m] to the stop, nan without one
+    travel_left_up: float  # [m] to the stop, or to where a damper is solid if that is before; nan without a stop
+    bump_ends: str  # the damper that is solid before the stop is touched, in words; empty if none is
     travel_left_down: float  # [m] to the strap, nan without one
     droop: Droop  # where its droop ends, strap or not
-    droop_left: float  # [m] to there, nan where that is not known
+    droop_left: float  # [m] to there, or to where a damper is fully out if that is before; nan where it is not known
+    droop_ends: str  # what ends it, in words
     instant_centre_ahead: float  # [m] of the axle's centre; inf if the housing does not turn
     instant_centre_above: float  # [m] above the ground
     anti_share: float  # rear: anti-squat with rear drive; front: anti-dive with all braking in front
@@ -117,6 +122,8 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     ride_rate = wheel_rate * tyre_rate / (wheel_rate + tyre_rate)
     sprung = load / gravity - axle.mass
     end = droop(setup, standing, name)
+    bump_ends, up = _first(setup, standing, index, "collapsed", part.stop.gap) if part.stop else ("", nan)
+    droop_ends, down = _first(setup, standing, index, "extended", end.jounce) if end.place else ("", nan)
     dampers = tuple(
         _damper(setup, standing, index, n, end)
         for n, line in enumerate(setup.lines)
@@ -143,10 +150,27 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         wheel_rate=wheel_rate, tyre_rate=tyre_rate, ride_rate=ride_rate,
         ride_frequency=sqrt(ride_rate / sprung) / 2.0 / pi, damping_ratio=damping / critical, friction_ratio=seals / critical,
         wind_up_rate=axle.wind_up_rate if axle.wind_up_free else nan,
-        travel_left_up=part.stop.gap - jounce if part.stop else nan,
-        travel_left_down=jounce - taut if taut is not None else nan, droop=end, droop_left=jounce - end.jounce,
+        travel_left_up=up - jounce, bump_ends=bump_ends,
+        travel_left_down=jounce - taut if taut is not None else nan, droop=end, droop_left=jounce - down,
+        droop_ends=droop_ends or ENDS[end.place],
         instant_centre_ahead=ahead, instant_centre_above=centre_height + above, anti_share=anti, dampers=dampers,
     )  # fmt: skip
+
+
+def _first(setup: Lowered, standing: Rest, index: int, end: str, far: float) -> tuple[str, float]:
+    """Return which damper meets its end before an axle is at a jounce [m], in words, and the jounce [m] that can be reached."""
+    ride, wind_up = (float(standing.state[place + 2 * index]) for place in (at.JOUNCE, at.WIND_UP))
+    words, reached = "", far
+    for line in setup.lines:
+        if line.role != "damper" or line.axle != ("front", "rear")[index]:
+            continue
+        # An estimated damper takes no travel from a stop or strap that is there.
+        if is_known(setup.vehicle, line.axle, line.name, end):
+            length = line.line.length_collapsed if end == "collapsed" else line.line.length_extended
+            met = jounce_at(setup, line, length, ride, reached, wind_up)
+            if met is not None:
+                words, reached = f"damper '{line.name}' is {'solid' if end == 'collapsed' else 'fully out'} first", met
+    return words, reached
 
 
 def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float, float]:

@@ -1,25 +1,29 @@
-"""What is wrong with a set-up before it has moved: on its stops, past an end, or with a damper for a limit strap."""
+"""What is wrong with a set-up before it has moved: on its stops, past an end, or with a damper for a limit strap or a bump stop."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from math import isnan, nan
 
 import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.integrate.channels import line_length
+from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.damper_ends import is_known, jounce_at
+from sim.linear.droop import FREE_COIL, HANGING, Droop, droop
 from sim.lower.rest import Equations, Rest
 
 Array = npt.NDArray[np.float64]
 
-HALVINGS = 50
-
 
 def standing_flags(setup: Lowered, standing: Rest) -> tuple[Flag, ...]:
-    """Return the flags of a set-up at rest: those of a run that stands still, and of an axle that hangs from its dampers."""
+    """Return the flags of a set-up at rest: of a run that stands still, of axles that hang from dampers, of dampers solid before the stop."""
 
     def still(value: float) -> Span:
         return Span(np.array([value]))
@@ -35,7 +39,7 @@ def standing_flags(setup: Lowered, standing: Rest) -> tuple[Flag, ...]:
         setup, tuple(lengths), tuple(still(0.0) for _ in lengths), still(float(state[at.PITCH])),
         (still(jounce[0]), still(jounce[1])), (jounce[0], jounce[1]),
     )  # fmt: skip
-    return (*flags(seen), *_hanging(setup, standing))
+    return (*flags(seen), *_hanging(setup, standing), *_solid(setup, standing))
 
 
 def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
@@ -47,7 +51,9 @@ def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
     equations = Equations(setup)
     for line in dampers:
         index = ("front", "rear").index(line.axle)
-        jounce = _fully_out(setup, line, standing, index)
+        ride, wind_up = (float(standing.state[place + 2 * index]) for place in (at.JOUNCE, at.WIND_UP))
+        # None too if its axle's guide ends before.
+        jounce = jounce_at(setup, line, line.line.length_extended, ride, setup.paths[line.axle].range_m[0], wind_up)
         if jounce is None:
             continue
         state = standing.state.copy()
@@ -61,21 +67,68 @@ def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
                 "no_strap", None, part,
                 f"{part} is all that holds the hanging {line.axle} axle: a limit strap is missing, and at the damper's extended "
                 f"end springs and weight still pull with {show(push, 'force')}. On a crest or on a jack that tears its "
-                "mounts and seals. Fit a limit strap that is taut before the damper's end, or a longer damper.",
+                f"mounts and seals. Fit a limit strap that is taut before the damper's end{_other_cure(setup, line, standing, index)}",
             )  # fmt: skip
 
 
-def _fully_out(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> float | None:
-    """Return the jounce [m] at which a damper is just fully extended; None if its axle's guide ends before."""
+def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> str:
+    """Return what else than a limit strap would hold a hanging axle, or that a longer damper would not: the end of a sentence."""
+    if room_in_bump(setup, line, float(standing.state[at.JOUNCE + 2 * index])) < 0.0:
+        return ". A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
+    end = droop(setup, standing, line.axle)
+    if end.place == HANGING:
+        longer = _longer(setup, line, standing, index, end)
+        return f", or a damper at least {show(longer, 'length')} longer extended: the axle then hangs on its springs."
+    if end.place != FREE_COIL:
+        return "."
+    # The same axle with its coils held at both seats, where they pull once it hangs below their free length.
+    clamped = tuple(
+        n._replace(line=n.line._replace(force_least=-1e9)) if n.role == "coil" and n.axle == line.axle else n
+        for n in setup.lines
+    )
+    held = droop(replace(setup, lines=clamped), standing, line.axle)
+    longer = _longer(setup, line, standing, index, held) if held.place == HANGING else nan
+    with_damper = f", with a damper at least {show(longer, 'length')} longer extended" if longer > 0.0 else ""
+    other = (
+        "" if isnan(longer) else f", or clamp the coils to both seats, so that they stay seated and pull{with_damper}"
+    )
+    return f"{other}. A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
+
+
+def _longer(setup: Lowered, line: NamedLine, standing: Rest, index: int, end: Droop) -> float:
+    """Return by how much a damper must be longer extended [m] to reach the end of droop with the usual margin; negative if it does."""
     wind_up = float(standing.state[at.WIND_UP + 2 * index])
-    inside, outside = float(standing.state[at.JOUNCE + 2 * index]), setup.paths[line.axle].range_m[0]
+    return line_length(setup, line, end.jounce, wind_up) + LEAST_MARGIN - line.line.length_extended
 
-    def left(jounce: float) -> float:
-        return line.line.length_extended - line_length(setup, line, jounce, wind_up)
 
-    if not left(outside) < 0.0 < left(inside):
-        return None
-    for _ in range(HALVINGS):
-        middle = 0.5 * (inside + outside)
-        inside, outside = (middle, outside) if left(middle) > 0.0 else (inside, middle)
-    return inside
+def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
+    """Say of each damper whether it is solid before its axle's bump stop is fully squeezed."""
+    for line in setup.lines:
+        axle = dict(setup.vehicle.axles)[line.axle]
+        if line.role != "damper" or axle.stop is None or not is_known(setup.vehicle, line.axle, line.name, "collapsed"):
+            continue
+        index = ("front", "rear").index(line.axle)
+        ride, wind_up = (float(standing.state[place + 2 * index]) for place in (at.JOUNCE, at.WIND_UP))
+        collapsed = line.line.length_collapsed
+        room = line_length(setup, line, axle.stop.gap + axle.stop.squeeze, wind_up) - collapsed
+        # One that is past its end where it stands has a flag for that.
+        if room >= 0.0 or line_length(setup, line, ride, wind_up) <= collapsed:
+            continue
+        part = f"{line.axle} damper '{line.name}'"
+        solid = jounce_at(setup, line, collapsed, ride, axle.stop.gap, wind_up)
+        reached = (
+            ""
+            if solid is None
+            else f": of the {show(axle.stop.gap - ride, 'length')} up to the stop the axle can use {show(solid - ride, 'length')}"
+        )
+        guessed = f"{line.axle}.stop.gap" in estimated(setup.vehicle)
+        first = "Measure the gap to the stop first, which is estimated here; then fit" if guessed else "Fit"
+        # Shorter by what the sheet asks for too: with room to spare while the housing winds up.
+        shorter = LEAST_MARGIN - room_in_bump(setup, line, ride)
+        yield Flag(
+            "solid_first", None, part,
+            f"{part} is solid {show(-room, 'length')} before its bump stop is fully squeezed{reached}. The damper takes the blow "
+            f"in the stop's place, which breaks its mounts. {first} a damper at least {show(shorter, 'length')} shorter collapsed, "
+            "set a mount so that the damper is longer as the truck stands, or fit a bump stop that touches earlier (a smaller gap).",
+            -room, "collapsed",
+        )  # fmt: skip

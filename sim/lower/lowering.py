@@ -126,10 +126,10 @@ def _axle(
     support = 0.0
     for key, pack in packs.items():
         if pack.free_camber is not None:
-            support += pack.count * pack.rate_n_per_m * (pack.free_camber + pack.block)
+            support += pack.count * pack.rate_n_per_m * (pack.free_camber + pack.raised_m)
         elif key in held.leaf_support:
-            # A thicker block bends the pack as if the axle had come up by as much.
-            more = pack.block - held.blocks[key]
+            # A thicker block or a longer shackle bends the pack as if the axle had come up by as much.
+            more = pack.raised_m - held.raised[key]
             support += held.leaf_support[key] + pack.count * pack.rate_n_per_m * more
         else:
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")

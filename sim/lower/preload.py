@@ -18,7 +18,7 @@ class Preload:
 
     free_length: dict[str, float]  # [m] of each coil by name
     leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
-    blocks: dict[str, float]  # [m] of each pack by name, as measured
+    raised: dict[str, float]  # [m] by block and shackles, of each pack by name, as measured
     wind_up_moment: float  # [N m] on the housing at zero wind-up
     shift_force: float  # [N] forwards on the axle at no give along the truck
 
@@ -84,7 +84,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
             if spring.free_camber is None:
                 shares[key] = rate
             else:
-                supports[key] = rate * (spring.free_camber + spring.block)
+                supports[key] = rate * (spring.free_camber + spring.raised_m)
                 owed.force -= supports[key]
             continue
         assert isinstance(spring, LineSpring)  # there is no third way to stand
@@ -108,8 +108,8 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         lengths[key] = length + force / (spring.count * spring.rate_n_per_m)
         owed.moment += force * by_turn
         owed.along += force * by_give
-    blocks = {key: spring.block for key, spring in axle.springs.items() if isinstance(spring, SeatSpring)}
-    return Preload(lengths, supports, blocks, -owed.moment, -owed.along)
+    raised = {key: spring.raised_m for key, spring in axle.springs.items() if isinstance(spring, SeatSpring)}
+    return Preload(lengths, supports, raised, -owed.moment, -owed.along)
 
 
 def _weight(vehicle: Vehicle, name: str, path: Path, stance: AxleStance) -> _Owed:

@@ -141,6 +141,11 @@ def _of(axle: str) -> tuple[Measure, ...]:
             "Eye to eye, over the whole run; without a limit strap it is what says whether the axle may drop further.",
         ),
         Measure(
+            f"{axle}_left_to_collapsed", f"{label} dampers: least room to their collapsed end", "length", "more",
+            partial(left_to_collapsed, axle=axle),
+            "Eye to eye, over the whole run; below nothing a damper was solid, whatever its bump stop did.",
+        ),
+        Measure(
             f"{axle}_bump_share", f"{label} bump travel used, share of that to the bump stop", "percent",
             "less", partial(bump_share, axle=axle), "Over 100 %: into the bump stop.", "lanes",
         ),
@@ -167,6 +172,16 @@ def left_to_extended(run: Run, axle: str) -> float:
     return min(rooms, default=nan)
 
 
+def left_to_collapsed(run: Run, axle: str) -> float:
+    """Return the least room [m] of an axle's dampers to their collapsed end; nan if none of their lengths is known."""
+    rooms = [
+        float(damper.length_m.min()) - damper.length_collapsed_m
+        for damper in axle_of(run, axle).dampers.values()
+        if damper.length_collapsed_m is not None
+    ]
+    return min(rooms, default=nan)
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
     shown = dict(SHOWN)
@@ -175,4 +190,8 @@ def measures(run: Run) -> tuple[Measure, ...]:
         # Without a strap there is no droop to it: the room of the dampers stands in its place.
         if trace.jounce_at_strap_m is None and trace.dampers:
             shown[f"{axle}_left_to_extended"] = shown.pop(f"{axle}_left_to_strap")
+        # Likewise without a bump stop; in tables alone, as sweeps would run every set-up by itself for it.
+        if trace.jounce_at_stop_m is None and trace.dampers:
+            place = shown.pop(f"{axle}_left_to_stop")
+            shown[f"{axle}_left_to_collapsed"] = Shown(table=place.table, table_driven=place.table_driven)
     return placed((measure for axle in AXLES for measure in _of(axle)), shown, CARRIED)

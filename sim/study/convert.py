@@ -144,7 +144,9 @@ def faults_at_rest(vehicle: Vehicle) -> tuple[Flag, ...]:
         for fit in fits(vehicle)
         for text in fit.problems
     ]
-    return (*standing_flags(setup, rest(setup)), *unfit)
+    # That a damper is solid before its stop is among what does not fit.
+    standing = [flag for flag in standing_flags(setup, rest(setup)) if flag.kind != "solid_first"]
+    return (*standing, *unfit)
 
 
 def starved(vehicle: Vehicle, speeds: Array) -> tuple[Flag, ...]:

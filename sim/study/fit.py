@@ -1,7 +1,7 @@
 """Whether a damper is as long as its place asks: eye to eye over the axle's whole travel, against its own ends."""
 
 from dataclasses import dataclass
-from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan, radians
+from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan
 
 import numpy as np
 
@@ -12,24 +12,15 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import STOP_HEIGHT, STOP_SQUEEZE, listed, unmeasured
 from sim.integrate.channels import line_length
+from sim.integrate.damper_room import LEAST_MARGIN as LEAST_MARGIN
+from sim.integrate.damper_room import TURNS, WIND_UP, extremes
+from sim.integrate.damper_room import WITH_WIND_UP as WITH_WIND_UP
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 
-WIND_UP = radians(5.0)
-"""Wind-up each way [rad] that a damper must have room for: 5 to 10 degrees are quoted for leaf packs; common practice, no source."""
-
-WITH_WIND_UP = f", with the housing wound up by {degrees(WIND_UP):.0f} deg"
-"""Beside a room that counts on it: at rest there is more."""
-
-LEAST_MARGIN = 0.0127
-"""Room [m] that the trade leaves between stop or strap and a damper's end: 1/2 to 1 in; common practice, no source."""
-
 NUDGE = 1e-5  # [m], half the span of the central difference that gives the motion ratio
-
-PLACES, TURNS = 41, 21
-"""Places of the travel, and turns of the housing at each, at which a length is looked at."""
 
 
 @dataclass(frozen=True)
@@ -147,7 +138,8 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
         for name, (jounce, sense) in _looked_at(setup, line.axle, ride, end).items()
     }
     who = f"{line.axle} damper '{line.name}'"
-    least, most = _extremes(setup, line, [place.jounce for place in places.values()], free)
+    jounces = [place.jounce for place in places.values()]
+    least, most = extremes(setup, line, min(jounces), max(jounces))
     inside, outside = inf, inf
     problems: list[str] = []
     notes: list[str] = []
@@ -241,7 +233,7 @@ _BUMP = (
     "solid",
     "its bump stop is fully squeezed",
     "bump stop",
-    "shorter collapsed, or a taller bump stop",
+    "shorter collapsed, or a bump stop that touches earlier (a smaller gap)",
     "squeezed bump stop to collapsed",
 )
 _DROOP = {
@@ -255,6 +247,15 @@ _DROOP = {
 }  # fmt: skip
 
 
+CURE = ". Fit one at least"
+"""What a cure by another length begins with."""
+
+
+def without_cure(problem: str) -> str:
+    """Return a problem of a length without what to order for it: for a place in which no such damper can be."""
+    return problem.partition(CURE)[0]
+
+
 def _judge_room(
     room: float, words: tuple[str, str, str, str, str], who: str, free: bool, problems: list[str], notes: list[str]
 ) -> None:
@@ -264,7 +265,7 @@ def _judge_room(
     if room < 0.0:
         problems.append(
             f"{who} is {ended} {show(-room, 'length')} before {before}{wound}: it becomes the {becomes} and tears its "
-            f"mount. Fit one at least {show(LEAST_MARGIN - room, 'length')} {cure}."
+            f"mount{CURE} {show(LEAST_MARGIN - room, 'length')} {cure}."
         )
     elif room < LEAST_MARGIN:
         notes.append(
@@ -283,21 +284,6 @@ def _judge_lean(part: DamperSet, lean: float, who: str, problems: list[str], not
         notes.append(
             f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
         )
-
-
-def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool) -> tuple[float, float]:
-    """Return the least and the greatest length [m] over the whole travel and wind-up: leaned far, neither need be at its ends."""
-    turns = np.linspace(-WIND_UP, WIND_UP, TURNS) if free else np.zeros(1)
-    path, own = setup.paths[line.axle], line.line
-    # The geometry of `line_length`, on arrays: every place (a column) with every turn, 861 calls a set otherwise.
-    jounce = np.linspace(min(jounces), max(jounces), PLACES)[:, None]
-    t = (jounce - path.middle) * path.scale
-    turn = np.polynomial.polynomial.polyval(t, path.turn) + turns
-    sine, cosine = np.sin(turn), np.cos(turn)
-    forward = np.polynomial.polynomial.polyval(t, path.place) + own.axle_forward * cosine + own.axle_up * sine
-    up = setup.axles[line.axle].centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
-    lengths = np.sqrt((forward - own.body_forward) ** 2 + (up - own.body_up) ** 2 + own.sideways**2)
-    return float(lengths.min()), float(lengths.max())
 
 
 def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:

@@ -27,6 +27,9 @@ JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 """Ways to lift: longer coils or leaves of more arch; spacers on coils or blocks under leaf packs; longer shackles."""
 
+SHACKLE_LIFT = "shackle_lift"
+"""Key of a leaf pack that longer shackles change."""
+
 ROOM = "room left at full droop"
 """What of a damper's stroke is left where the axle's droop ends; below zero the damper is out first, and holds the axle."""
 
@@ -110,6 +113,10 @@ def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
     """Return which key of a spring lifts it that way, and its value [m]."""
     if way == SHACKLES and (order.coil or not dict(setup.axles)[order.axle].guide.is_leaves):
         raise RunError(f"{order.axle}: {NO_SHACKLE}")
+    if way == SHACKLES:
+        # The pack stays: a set-up that had more camber written into it would have another one made.
+        now = getattr(dict(setup.axles)[order.axle].springs[order.name], SHACKLE_LIFT)
+        return SHACKLE_LIFT, now + order.order - order.free
     if way != SPACERS:
         return ("free_length" if order.coil else "free_camber"), order.order
     key = "spacer" if order.coil else "block"
@@ -210,7 +217,9 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
     for axle in ("front", "rear"):
         old, new = before.standing.axles[axle], after.standing.axles[axle]
         add(f"{axle}: frame above the measured height", "length", -old.jounce, -new.jounce)
-        add(f"{axle}: bump left to the stop", "length", old.travel_left_up, new.travel_left_up)
+        # Of an axle with a damper that is solid before the stop it is less than that.
+        bump = "bump left" if old.bump_ends or new.bump_ends else "bump left to the stop"
+        add(f"{axle}: {bump}", "length", old.travel_left_up, new.travel_left_up)
         # Without a strap droop ends where its springs let it hang.
         add(f"{axle}: {_droop(old.droop.place)}", "length", old.droop_left, new.droop_left)
         for one, other in zip(old.dampers, new.dampers, strict=True):

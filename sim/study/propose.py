@@ -1,7 +1,7 @@
 """A damper proposed for a place that has none good: lengths and stroke from the travel, valving from a damping ratio at the wheel."""
 
 from dataclasses import dataclass
-from math import isfinite, nan, sqrt
+from math import ceil, isfinite, nan, sqrt
 
 from sim.describe.shown import show_short
 from sim.linear.droop import STRAP
@@ -26,6 +26,10 @@ DEAD_LENGTH = 0.100
 """Least length [m] that eyes, guide, piston and foot take of a damper besides its stroke twice; common practice, no source."""
 
 
+ROUNDED = 0.010
+"""Step [m] up to which it is said how far mounts must go apart: the rule for the dead length is no better known; ours, no source."""
+
+
 @dataclass(frozen=True)
 class Proposal:
     """What to order for one damper set.
@@ -46,8 +50,8 @@ class Proposal:
         What the friction of the seals adds to either; the proposed dampers are taken to have the same.
     slope : float
         Mean of compression and rebound of one damper [N s/m] below the knee.
-    cannot : str
-        Why no damper is so; empty if one may be.
+    no_length, no_valving : str
+        Why no damper is so long and so short, and what to change; why none damps so. Empty if one may be.
     """
 
     collapsed: float
@@ -60,7 +64,13 @@ class Proposal:
     now: float
     seals: float
     slope: float
-    cannot: str
+    no_length: str = ""
+    no_valving: str = ""
+
+    @property
+    def cannot(self) -> str:
+        """Why no damper is so; empty if one may be."""
+        return ". ".join(text for text in (self.no_valving, self.no_length) if text)
 
     @property
     def stroke(self) -> float:
@@ -100,22 +110,28 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     worth = sum(damper.count * damper.motion_ratio**2 for damper in axle.dampers)
     valving = ratio - axle.friction_ratio
     slope = valving * critical / worth if worth > 1e-6 and valving > 0.0 else nan
-    cannot = []
+    no_length = no_valving = ""
     if valving <= 0.0:
-        cannot.append(
+        no_valving = (
             f"No valving gives a damping ratio of {ratio:.2f}: the friction of the seals alone is {axle.friction_ratio:.2f}. Aim higher with "
             "--damping-ratio, or draw the dampers by hand and write seal_friction as it is"
         )
-    if known and 2.0 * collapsed - extended < DEAD_LENGTH:
-        cannot.append(
-            f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke: eyes, guide and piston take "
-            f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or "
-            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'} or a taller stop"
+    short = DEAD_LENGTH - (2.0 * collapsed - extended) if known else 0.0
+    if short > 0.0:
+        no_length = (
+            f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke, as eyes, guide and piston take "
+            f"{_short(DEAD_LENGTH)} or more besides: set the mounts about {_about(short)} further apart, "
+            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'}, or fit a bump stop that touches earlier (a smaller gap)"
         )
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,
-        axle.damping_ratio, axle.friction_ratio, slope, ". ".join(cannot),
+        axle.damping_ratio, axle.friction_ratio, slope, no_length, no_valving,
     )  # fmt: skip
+
+
+def _about(length: float) -> str:
+    """Return a length that mounts are to be moved by, rounded up to what a rule of the trade is worth."""
+    return show_short(ceil(length / ROUNDED - 1e-9) * ROUNDED, "length", (0, 1))
 
 
 def _short(length: float) -> str:

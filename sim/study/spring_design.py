@@ -3,7 +3,17 @@
 from dataclasses import dataclass
 from math import ceil, inf, pi
 
-from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, OIL_TEMPERED, PRESET, bears, shear_stress
+from sim.describe.parts.springs.leaves import LEAF_STRESS, leaf_stress
+from sim.describe.parts.springs.wire import (
+    AS_WOUND,
+    CHROME_SILICON,
+    DEAD_TURNS,
+    OIL_TEMPERED,
+    PRESET,
+    bears,
+    shear_stress,
+    solid_length,
+)
 from sim.describe.shown import show, show_short
 from sim.errors import RunError
 
@@ -12,9 +22,6 @@ SHEAR_MODULUS, MODULUS = 79.3e9, 207e9
 
 CLASH = 0.15
 """Travel that stays free before a coil is solid, as a share of its travel from free to full bump (Shigley, ch. 10, from memory)."""
-
-DEAD_TURNS = 2.0
-"""Turns at both ends that carry nothing, squared and ground or tapered (Shigley, table 10-1, from memory)."""
 
 WIRES = tuple(round(8.0 + 0.5 * number, 1) * 1e-3 for number in range(30))
 """Wires that are tried where none is named [m]: 8 to 22.5 mm by half a millimetre."""
@@ -26,9 +33,6 @@ STEELS = (
     ("oil-tempered, as wound", OIL_TEMPERED, AS_WOUND), ("oil-tempered, preset", OIL_TEMPERED, PRESET), ("chrome-silicon, preset", CHROME_SILICON, PRESET),
 )  # fmt: skip
 """Steels and how they are set, the plainest first; past THICKEST their strength is continued from thinner wire by the same law."""
-
-LEAF_STRESS = 1000e6
-"""Stress [Pa] that spring leaves bear at full bump, nipped, shot-peened and set; from memory, no source."""
 
 
 @dataclass(frozen=True)
@@ -124,7 +128,7 @@ def stress_words(stress: float) -> str:
 def _coil(load: float, length: float, rate: float, across: float, travel: float, wire: float) -> CoilDesign:
     active = SHEAR_MODULUS * wire**4 / (8.0 * across**3 * rate)
     free = length + load / rate
-    solid = (active + DEAD_TURNS) * wire
+    solid = solid_length(wire, active)
     bump = length - travel
     most = load + rate * travel
     stress = shear_stress(most, wire, across)
@@ -190,7 +194,7 @@ def pack(
     own = MODULUS * width * thickness**3 * worth / (6.0 * half**3)
 
     def stress(force: float) -> float:
-        return 6.0 * 0.5 * force * half / (leaves * width * thickness**2)
+        return leaf_stress(force, leaves, width, thickness, length)
 
     return PackDesign(own, load / own, thickness, stress(load), stress(load + own * travel), LEAF_STRESS)
 

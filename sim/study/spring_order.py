@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from math import isfinite, nan
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.springs import LineSpring, SeatSpring
-from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
+from sim.describe.parts.axle import Axle
+from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
+from sim.describe.parts.springs.leaves import LEAF_STRESS
+from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import spring_unmeasured
@@ -33,7 +35,7 @@ class Pressed:
     length: float  # [m] seat to seat; of a leaf pack how far its seat is above where it is without load, negative
     force: float  # [N] of one
     energy: float  # [J] of one
-    stress: float  # [Pa] in shear, nan if the wire is not given
+    stress: float  # [Pa] of a coil's wire in shear, of leaves in bending; nan if wire or leaves are not given
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,10 @@ class SpringOrder:
         What must be measured before it is ordered: that was estimated, and the order rests on it.
     arch : float
         Of a leaf pack how much more arch the one to order has without load than the one fitted had as it was measured at ride [m].
+    measured_rate : float
+        Of the spring of that name with which the truck was measured [N/m]; nan if it had none.
+    kept : str
+        By what else the set-up is lifted, in words, where the spring stays as it was measured: then none is ordered. Else empty.
     """
 
     axle: str
@@ -88,6 +94,8 @@ class SpringOrder:
     unmeasured: tuple[str, ...] = ()
     arch: float = nan
     as_set_up: bool = False
+    measured_rate: float = nan
+    kept: str = ""
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -112,7 +120,7 @@ def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringO
     )
 
 
-LENGTHS = "free_length", "spacer", "free_camber", "block"
+LENGTHS = "free_length", "spacer", "free_camber", "block", "shackle_lift"
 """Keys of a spring that set its truck's height whatever its rate."""
 
 
@@ -141,18 +149,17 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
-    block = spring.block if isinstance(spring, SeatSpring) else 0.0
-    wire, diameter = (spring.wire if isinstance(spring, LineSpring) else None) or (None, None)
+    raised = spring.raised_m if isinstance(spring, SeatSpring) else 0.0
+    wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
         length = line_length(setup, line, jounce) if line is not None else jounce
         # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
-        squeeze = own - length if coil else own + block + length
+        squeeze = own - length if coil else own + raised + length
         if line is not None and line.line.force_least == 0.0:
             squeeze = max(squeeze, 0.0)
         force = spring.rate_n_per_m * squeeze
-        stress = shear_stress(force, wire, diameter) if wire and diameter else nan
-        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, stress)
+        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, spring.stress_under(force))
 
     places = {key: pressed(free, j) for key, j in jounces.items()}
     problems: list[str] = []
@@ -184,11 +191,49 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
             own: list[str] = []
             _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", problems, own)
             notes += [text for text in own if text.replace(", the one to order", "") not in notes]
+    bump = (then or places).get("full bump")
+    if not coil and bump is not None and bump.stress > LEAF_STRESS:
+        notes.append(
+            f"{axle} pack '{name}': {show(bump.stress, 'stress')} in its leaves at full bump, and leaves bear some {show(LEAF_STRESS, 'stress')} "
+            "nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel"
+        )
+    measured = dict(setup.vehicle.reference.axles)[axle].springs.get(name)
     return SpringOrder(
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
         nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
+        nan if measured is None else measured.rate_n_per_m, _kept(part, spring, measured, abs(order - free) < STEP),
     )  # fmt: skip
+
+
+BETWEEN = "block", "spacer", "shackle_lift"
+"""Keys of a spring that are of what stands between it and the truck, not of the spring."""
+
+
+def _kept(part: Axle, spring: SpringDescription, measured: SpringDescription | None, as_it_is: bool) -> str:
+    """Return by what else an axle is lifted whose spring stays as it was measured; empty if a spring is to be ordered."""
+    if (
+        measured is None
+        or not as_it_is
+        or spring.model_dump(exclude=set(BETWEEN)) != measured.model_dump(exclude=set(BETWEEN))
+    ):
+        return ""
+    more = {key: getattr(spring, key, 0.0) - getattr(measured, key, 0.0) for key in BETWEEN}
+    said = [f"by a {key} {_by(more[key])}" for key in ("block", "spacer") if more[key] != 0.0]
+    if up := more["shackle_lift"]:
+        shackle = part.guide.shackle(up, spring.sides_m if isinstance(spring, SeatSpring) else None)
+        # Longer by more than the lift, as the pack turns about its other eye.
+        long = (
+            f"shackles {show(abs(shackle.longer), 'length')} {'longer' if up > 0.0 else 'shorter'}"
+            if shackle
+            else "other shackles"
+        )
+        said.append(f"by {long}, which {'lift' if up > 0.0 else 'lower'} it by {show(abs(up), 'length')}")
+    return " and ".join(said)
+
+
+def _by(more: float) -> str:
+    return f"{show(abs(more), 'length')} {'thicker' if more > 0.0 else 'thinner'}"
 
 
 def _measured_block(vehicle: Vehicle, axle: str, name: str) -> float:
@@ -237,10 +282,10 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
         return written
     # What the packs carry at the measured height, less those whose camber is written; the others share by their rates.
     known = sum(
-        s.count * s.rate_n_per_m * (s.free_camber + s.block) for s in seats.values() if s.free_camber is not None
+        s.count * s.rate_n_per_m * (s.free_camber + s.raised_m) for s in seats.values() if s.free_camber is not None
     )
     open_ = sum(s.count * s.rate_n_per_m for s in seats.values() if s.free_camber is None)
-    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].block
+    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].raised_m
 
 
 def _judge_coil(
@@ -249,20 +294,25 @@ def _judge_coil(
 ) -> None:  # fmt: skip
     """Add what a coil's lengths and stress call for."""
     bump = places.get("full bump")
-    if bump is not None and spring.binds_at is not None:
-        left = bump.length - spring.binds_at
+    # A measured one counts; without it wire and turns say what it is, as they do where a coil is designed.
+    solid = spring.solid_by_wire if spring.binds_at is None else spring.binds_at
+    reckoned = " (solid length from wire and turns: measure it)" if spring.binds_at is None else ""
+    if bump is not None and solid is not None:
+        left = bump.length - solid
         if left < 0.0:
             problems.append(
-                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed: it breaks itself or its seat. Fit a taller "
-                "stop, or a coil of fewer turns of stronger wire"
+                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed{reckoned}: it breaks itself or its seat. Fit a bump "
+                "stop that touches earlier (a smaller gap), or a coil of fewer turns of stronger wire"
             )
         elif left < CLASH * (free - bump.length):
             notes.append(
-                f"{who}: {show(left, 'length')} left before it is solid at full bump; 15 % of its travel, "
+                f"{who}: {show(left, 'length')} left before it is solid at full bump{reckoned}; 15 % of its travel, "
                 f"{show(CLASH * (free - bump.length), 'length')}, are usual (Shigley, from memory)"
             )
     elif bump is not None:
-        notes.append(f"{who}: its solid_length is not given, so whether it binds at full bump is not known")
+        notes.append(
+            f"{who}: neither its solid_length nor its wire and turns are given, so whether it binds at full bump is not known"
+        )
     if droop_place and droop_place != FREE_COIL and not spring.pulls and places[droop_place].force == 0.0:
         notes.append(
             f"{who} is loose {show(places[droop_place].length - free, 'length')} before droop ends and may leave its seat: hold it, or "

@@ -311,4 +311,4 @@ def test_every_kind_has_its_words():
     for kind, words in WORDS.items():
         if kind != "no_strap":  # at rest it has words of its own
             assert Flag(kind, None, part_of(words), "", end="extended").words == words
-    assert set(WORDS) | {"no_strap", "wheels_up", "not_run"} == set(IN_WORDS)
+    assert set(WORDS) | {"no_strap", "solid_first", "wheels_up", "not_run"} == set(IN_WORDS)

@@ -235,8 +235,21 @@ def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
     fixed = truck.rear.guide.fixed_half_length
     assert by["shackles"]["rear: shackle longer by"].after == pytest.approx(0.05 * (fixed + 0.70) / fixed)
     pinion = "rear: pinion upwards against the measured"
-    assert by["shackles"][pinion].after - by["springs"][pinion].after == pytest.approx(0.05 / fixed)
-    assert lifted(truck, {"rear": 0.05}, by={"rear": "shackles"}).changes == lifted(truck, {"rear": 0.05}).changes
+    # Lift and camber are written to a hundredth of an inch each, and the guide turns with what that leaves of height.
+    assert by["shackles"][pinion].after - by["springs"][pinion].after == pytest.approx(
+        0.05 / fixed, abs=0.254e-3 / fixed
+    )
+    # The pack stays, and bears what it bore: it stands where leaves of as much more arch would hold it.
+    changes = lifted(truck, {"rear": 0.05}, by={"rear": "shackles"}).changes
+    (path,) = changes
+    assert path == "rear.springs.pack.shackle_lift"
+    more = lifted(truck, {"rear": 0.05}).changes
+    for one in (changes, more):  # springs are found to a millimetre, and both are written to a hundredth of an inch
+        assert stand(truck.changed(one)).axles["rear"].jounce == pytest.approx(-0.05, abs=7e-4)
+    # Shackles that a set-up has already are counted to.
+    twice = lifted(truck.changed(changes), {"rear": 0.10}, by={"rear": "shackles"}).changes
+    lift = [float(one[path].split()[0]) for one in (changes, twice)]
+    assert lift[1] == pytest.approx(2.0 * lift[0], abs=0.1)
 
 
 @pytest.mark.parametrize(

@@ -140,7 +140,11 @@ def test_more_load_never_has_a_better_word_for_bump_travel():
 @pytest.mark.parametrize(("gap", "start"), [("92 mm", "“all of it”"), ("160 mm", "No load comes near")])
 def test_the_first_sentence_says_which_load_leaves_least(capsys, gap, start):
     """Against the table that is printed below it: the least of the column 'bump left', with its row and axle."""
-    truck = load_vehicle(TRUCK).changed({"rear.stop.gap": gap, "front.stop.gap": gap})
+    truck = load_vehicle(TRUCK).changed(
+        {"rear.stop.gap": gap, "front.stop.gap": gap,
+         # dampers that are not solid before so high a stop
+         "rear.dampers.main.length_collapsed": "250 mm", "front.dampers.main.length_collapsed": "250 mm"}
+    )  # fmt: skip
     rows = cases(truck, usual_loads(truck))
     said = finding(rows)
     least = {(case.name, axle): one.up for case in rows[1:] for axle, one in case.axles.items()}

@@ -1,10 +1,11 @@
 """What is proposed for a damper's place, against hand calculation, and put back into the truck."""
 
-from math import pi, sqrt
+from math import ceil, pi, sqrt
 
 import pytest
 
 from sim.linear.standing import stand
+from sim.study.concluded import Concluded
 from sim.study.fit import LEAST_MARGIN, fits
 from sim.study.propose import proposed, wanted
 from tests.published.textbook import HEIGHT
@@ -34,8 +35,32 @@ def test_lengths_from_the_travel():
     assert made.stroke == pytest.approx(made.travel + 2 * LEAST_MARGIN, abs=1e-5)
     # Collapsed less stroke: what is left for eyes, guide and piston; too little, so the mounts must go apart by the rest.
     left = 2 * (0.39 - 0.0127) - (0.5 + DROP + 0.0127)
-    assert f"{(0.1 - left) * 1e3:.0f} mm ({(0.1 - left) / 0.0254:.2f} in) further apart" in made.cannot
-    assert made.cannot.endswith("or fit a limit strap or a taller stop")  # there is none to be shortened
+    # Up to whole 10 mm: the rule of 100 mm is of the trade, and known no better.
+    apart = 10 * ceil(1e2 * (0.1 - left))
+    assert f"about {apart} mm ({apart / 25.4:.1f} in) further apart" in made.cannot
+    assert made.cannot.endswith(
+        "further apart, fit a limit strap, or fit a bump stop that touches earlier (a smaller gap)"
+    )  # there is none to be shortened
+
+
+def test_a_damper_that_none_can_replace_is_not_to_be_replaced_by_a_shorter_one():
+    """Too long collapsed, where none is so short with the stroke that the travel asks for: one advice, and it is not both."""
+    vehicle = upright(collapsed="420 mm", extended="900 mm")
+    fit, made = fits(vehicle)[0], offer(vehicle)
+    assert any("Fit one at least 42.7 mm" in text for text in fit.problems)  # 0.42 for 0.39 and half an inch
+    (text,) = (
+        one for one in Concluded(fit, "it does not fit", made.cannot, made.no_length).problems if "is solid" in one
+    )
+    assert "Fit one at least" not in text
+    assert (
+        "it becomes the bump stop and tears its mount. No other can be ordered as it is mounted now. No damper is 377 mm"
+        in text
+    )
+    assert text.count("further apart") == 1
+    guessed = Concluded(fit, "it does not fit", made.cannot, made.no_length, guessed_mounts=True).problems
+    assert any("The places of the mounts are estimated and decide this: measure them first." in one for one in guessed)
+    # Where another can be had it is said how long.
+    assert Concluded(fit, "it does not fit").problems == fit.problems
 
 
 def test_mounts_so_far_apart_leave_room():

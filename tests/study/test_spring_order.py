@@ -152,7 +152,7 @@ def test_a_coil_that_binds_is_said():
 def test_stress_at_full_bump(wire, turns, problem, note):
     """K 8 F D/(pi d³), D 120 mm, F = m g + k 0.11 m: written out here for each wire, against 50 % and 65 % of the two steels."""
     coil = {
-        "kind": "coil", "count": 1, "wire_diameter": wire, "coil_diameter": "120 mm", "active_coils": turns, "held_both_ways": True,
+        "kind": "coil", "count": 1, "wire_diameter": wire, "coil_diameter": "120 mm", "active_coils": turns, "solid_length": "50 mm", "held_both_ways": True,
         "body": {"behind_front_axle": "0 m", "above_ground": "2 m"}, "axle": {"ahead": "0 m", "above": "0 m"},
     }  # fmt: skip
     plain = car(1200.0, 1800.0, 1.05, 1.05, RATE, RATE, unsprung=(60.0, 60.0), tyre_rates=(3e5, 3e5))
@@ -167,4 +167,4 @@ def test_stress_at_full_bump(wire, turns, problem, note):
     assert front.places["full bump"].stress == pytest.approx(stress, rel=1e-5)
     strong = 0.65 * 1974e6 / (d * 1e3) ** 0.108
     assert bool(front.problems) == (stress > strong) == problem
-    assert any(note in text for text in front.notes)
+    assert not note or any(note in text for text in front.notes)

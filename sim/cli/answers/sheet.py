@@ -4,22 +4,27 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sim.cli import answer
+from sim.study.concluded import Conclusions, concluded_of
 from sim.study.fit import Fit
 from sim.study.spring_order import SpringOrder
 
 
 def parts(
-    every: Mapping[str, Sequence[Fit]], springs: Sequence[SpringOrder], looked_at: Mapping[str, Sequence[Fit]]
+    every: Mapping[str, Sequence[Fit]],
+    springs: Sequence[SpringOrder],
+    looked_at: Mapping[str, Sequence[Fit]],
+    known: Mapping[str, Conclusions],
 ) -> dict[str, Any]:
     """Return lengths and what is left of each damper in every set-up, and the springs, in SI, as parts of an answer."""
     number = answer.number
     dampers = [
-        {"setup": setup, "damper": f"{fit.axle}.{fit.name}", "count": fit.count, "fits": fit.verdict, "notes": fit.notes}
+        {"setup": setup, "damper": f"{fit.axle}.{fit.name}", "count": fit.count, "fits": one.verdict, "notes": fit.notes}
         | {"at_ride": number(fit.places["ride"].length, "length")}
         # Without a stop or strap a margin is inf, which the answer gives as null: not known, not endless.
         | {key: number(getattr(fit, key), "length") for key in ("collapsed", "extended", "left_in", "left_out", "margin_in", "margin_out")}
         for setup, fits in every.items()
-        for fit in fits
+        for one in concluded_of(fits, known.get(setup, {}))
+        for fit in (one.fit,)
     ]  # fmt: skip
     ordered = [
         {
@@ -27,7 +32,8 @@ def parts(
             "count": one.count,
             "kind": "coil" if one.coil else "leaf pack",
             "notes": one.notes,
-            "measure_first": list(one.unmeasured),
+            "measure_first": [] if one.kept else list(one.unmeasured),
+            "kept": one.kept,
         }
         | {"rate": number(one.rate, "stiffness")}
         | {key: number(getattr(one, key), "length") for key in ("wanted", "free", "order", "gives")}
@@ -37,8 +43,9 @@ def parts(
     wrong = [
         (setup, f"{fit.axle} damper '{fit.name}'", text)
         for setup, fits in looked_at.items()
-        for fit in fits
-        for text in fit.problems
+        for one in concluded_of(fits, known.get(setup, {}))
+        for fit in (one.fit,)
+        for text in one.problems
     ]
     wrong += [("springs", f"{one.axle} spring '{one.name}'", text) for one in springs for text in one.problems]
     flags = [

@@ -95,7 +95,8 @@ class StopAsMeasured(Description):
     """A bump stop by its free height."""
 
     height: Annotated[Length, Gt(0), Le(0.5)] | None = Field(
-        default=None, description="Free height of the rubber or foam."
+        default=None,
+        description="Free height of the rubber or foam: how far it squeezes comes from it, and nothing else. The gap is a number beside it.",
     )
 
 

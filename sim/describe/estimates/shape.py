@@ -19,6 +19,7 @@ LEAF_KEYS = frozenset(
         "friction",
         "free_camber",
         "block",
+        "shackle_lift",
     }
 )
 

@@ -22,9 +22,12 @@ class Stop(Description):
 
     count: Annotated[int, Gt(0), Le(16)] = 2
     gap: Annotated[Length, Gt(0), Le(2)] = Field(
-        description="Upward travel of the axle from the measured ride height until it touches."
+        description="Upward travel of the axle from the measured ride height until it touches. A taller stop in the same place touches "
+        "earlier: it has a smaller gap, by as much as it is taller."
     )
-    squeeze: Annotated[Length, Gt(0), Le(2)] = Field(description="Further travel until the pad is solid.")
+    squeeze: Annotated[Length, Gt(0), Le(2)] = Field(
+        description="Further travel until the pad is solid: more of it alone moves no touch."
+    )
     rate_first: Annotated[Stiffness, Ge(0)] = Field(description="Rate of one pad at first touch.")
     rate_full: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one pad when fully squeezed.")
     # Loss is a share of the force (Hunt and Crossley 1975), so touching and parting have no jump.

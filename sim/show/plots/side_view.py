@@ -155,7 +155,7 @@ def _measures_of_axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: f
         gap(axes, (face, meets))
         said.append(f"bump left {length(own.travel_left_up)}")
     if isfinite(own.travel_left_down):
-        said.append(f"droop left {length(own.travel_left_down)}")
+        said.append(f"droop left {length(own.droop_left)}")
     for row, text in enumerate(said):
         beside(axes, (x + outwards * (radius + 0.04), z + 0.27 - 0.085 * row), text, outwards)
 

@@ -11,6 +11,7 @@ from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.naming import listed, quoted
+from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
 from sim.study.lift import ROOM, Lift, Row
@@ -166,7 +167,9 @@ def _label(row: Row) -> str:
     return f"the {place}'s {what}" if " damper " in place else f"the {place} {what}"
 
 
-def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = ()) -> str:
+def orders(
+    name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = (), known: Conclusions | None = None
+) -> str:
     """Return what is to be ordered, or why not yet: what does not fit first, then what is missing, then what can be ordered.
 
     Parameters
@@ -177,6 +180,8 @@ def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = 
         By set-up; of others only what does not fit is said.
     used : sequence of Fit
         The same dampers in the same places under other loads.
+    known : mapping of (axle, set) to Concluded, optional
+        What comes of the set-up's dampers beside their lengths: what is in doubt, and where another is proposed.
     """
     fits = every[name]
     wrong = [fit for fit in fits if fit.problems or any(other.problems for other in used if _same(other, fit))]
@@ -184,12 +189,8 @@ def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = 
     said = [f"Do not order the {_who(fit)}: {_why(fit, used)}" for fit in wrong]
     for fit in missing:
         said.append(f"Before the {_who(fit)} {'is' if fit.count == 1 else 'are'} ordered, {_needed(fit)}")
-    for fit in fits:
-        if fit not in wrong and fit not in missing:
-            room, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
-            tight = ", less than usual" if room < LEAST_MARGIN else ""
-            ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
-            said.append(f"Order the {_who(fit)}, {ends}: {show(room, 'length')} is left at the {end}{tight}")
+    long_enough = [one for one in concluded_of(fits, known or {}) if one.fit not in wrong and one.fit not in missing]
+    said += [_order(one) for one in sorted(long_enough, key=lambda one: not one.in_doubt)]
     said += _at_ride(name, every, used)
     # Of the other set-ups of the file that which is worst off by itself, as it is no part of this order.
     others = [(setup, fit) for setup, own in every.items() for fit in own if setup != name and fit.problems]
@@ -233,6 +234,32 @@ def _at_ride(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit])
 
 def _left_in(fit: Fit) -> float:
     return fit.left_in / (fit.extended - fit.collapsed)
+
+
+def _order(one: Concluded) -> str:
+    """Return what is to be done about a damper set that is long enough by its central values."""
+    fit, many = one.fit, one.fit.count != 1
+    be, they, its = ("are", "they", "their") if many else ("is", "it", "its")
+    other = (
+        f"as {they} {be} {they} will not do ({one.instead}), and another is proposed in {its} place"
+        if one.instead
+        else ""
+    )
+    if one.in_doubt:
+        first, room = doubt_of(one.ends)
+        before = f"ordered, {first}: {room}, so {they} may run into it"
+        return (
+            f"Do not order the {_who(fit)}: {other}. Before any {be} {before}"
+            if other
+            else f"Before the {_who(fit)} {be} {before}"
+        )
+    if other:
+        return f"Do not order the {_who(fit)}: {other}"
+    left, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
+    tight = ", less than usual" if left < LEAST_MARGIN else ""
+    ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
+    draft = "; the forces are estimates, so the sheet is a draft" if one.guessed_forces else ""
+    return f"Order the {_who(fit)}, {ends}: {show(left, 'length')} is left at the {end}{tight}{draft}"
 
 
 def _same(one: Fit, other: Fit) -> bool:

@@ -46,7 +46,9 @@ FASTEST_BACK = 3.0
 """Speed [m/s] up to which the table of forces is written that a vehicle file can read back."""
 
 
-def rows(setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str, float]) -> list[Row]:
+def rows(
+    setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str, float], in_doubt: bool = False
+) -> list[Row]:
     """Return the sheet of one damper set.
 
     Parameters
@@ -59,12 +61,14 @@ def rows(setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str
         How the set-up stands.
     rides : mapping of str to float
         Length at ride [m] in every set-up of the file: its loads.
+    in_doubt : bool
+        Whether one that fits by its central values may meet an end all the same.
     """
     sheet = Rows()
     # From the vehicle that stands: it has the set-up's changes, which the vehicle file has not.
     part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
     _job(sheet, setup, used, fit, standing)
-    _lengths(sheet, fit, setup, rides)
+    _lengths(sheet, fit, setup, rides, in_doubt)
     _forces(sheet, part)
     _ends(sheet)
     _body(sheet, part)
@@ -139,7 +143,7 @@ def _with_word(text: str, one: Placed | None) -> str:
     return text if one is None else f"{text}{one.said.removeprefix(one.figure)} (no source)"
 
 
-def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> None:
+def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float], in_doubt: bool) -> None:
     lengths = "2 Lengths, eye to eye"
     within = f"+/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}"
     made.add_value(lengths, f"extended, {within}", fit.extended, "length")
@@ -157,7 +161,7 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
     made.add_value(lengths, "left from squeezed bump stop to collapsed", fit.margin_in, "length")
     end = "taut limit strap" if fit.droop.place in ("", STRAP) else fit.droop.place
     made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
-    made.add(lengths, "fits in bump, droop and wind-up", fit.verdict)
+    made.add(lengths, "fits in bump, droop and wind-up", "in doubt, see above" if in_doubt else fit.verdict)
 
 
 def _limits(fit: Fit) -> str:

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from math import isfinite
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.parts.springs.base import SpringDescription
 from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
+from sim.describe.to_measure import RATE_OF, estimated, listed
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
@@ -47,7 +49,11 @@ def _pressed(made: Rows, section: str, places: Mapping[str, Pressed], coil: bool
             made.add_value(section, f"{place}: energy that one holds", pressed.energy, "spring_energy")
         if isfinite(pressed.stress):
             # The factor takes the bend of the wire into account (A. M. Wahl), which makes its inside work harder.
-            made.add_value(section, f"{place}: stress in the wire, its bend counted (Wahl)", pressed.stress, "stress")
+            label = (
+                "stress in the wire, its bend counted (Wahl)" if coil else "stress in its leaves, all alike (Khurmi)"
+            )
+            if pressed.stress > 0.0:
+                made.add_value(section, f"{place}: {label}", pressed.stress, "stress")
 
 
 def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -> list[Row]:
@@ -56,15 +62,34 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     axle, spring = standing.axles[order.axle], dict(standing.vehicle.axles)[order.axle].springs[order.name]
     _spring_job(made, setup, used, order, standing)
     now = "2 As it is"
-    what = "free length" if order.coil else "free camber (drop of the seat without load)"
-    made.add_value(now, "rate of one", order.rate, "stiffness")
-    made.add_value(now, what, order.free, "length")
-    _pressed(made, now, order.places, order.coil)
+    guessed = estimated(standing.vehicle)
+
+    def mark(*keys: str) -> str:
+        """Return what is said beside a number that nobody gave; a length that is the sum of two halves was taped."""
+        keys = tuple(key for key in keys if key != "length" or getattr(spring, "halves", None) is None)
+        return ", estimated" if any(f"{order.axle}.springs.{order.name}.{key}" in guessed for key in keys) else ""
+
+    def dimensions(section: str) -> None:
+        for one in spring.dimensions:
+            label = one.label + mark(one.key)
+            if one.quantity == "length":
+                made.add_value(section, label, one.value, "length")
+            else:
+                made.add(section, label, f"{one.value:g}")
+
+    # Of leaves the rate comes with how many reach the eyes.
+    rate = mark(*RATE_OF, *(one.key for one in spring.dimensions if one.key == "full_length_leaves"))
+    made.add_value(now, f"rate of one{rate}", order.rate, "stiffness")
     if order.coil:
-        wire, coil = getattr(spring, "wire_diameter", None), getattr(spring, "coil_diameter", None)
-        made.add_value(now, "wire diameter", wire or float("nan"), "length")
-        made.add_value(now, "mean diameter of the coil", coil or float("nan"), "length")
-        if wire and coil:
+        made.add_value(now, "free length", order.free, "length")
+    else:
+        made.add_value(now, "its seat without load, below where it was measured", order.free, "length")
+        made.add(now, ARCH_AT_RIDE)
+    _pressed(made, now, order.places, order.coil)
+    dimensions(now)
+    if order.coil:
+        if both := getattr(spring, "wire", None):
+            wire, coil = both
             made.add(
                 now,
                 "coil diameter over wire diameter; Wahl factor (its bend)",
@@ -74,32 +99,70 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
                 made.add_value(now, f"wire bears, {steel} (handbook, from memory)", limit, "stress")
         if spacer := getattr(spring, "spacer", 0.0):
             made.add_value(now, "spacer on it", spacer, "length")
-        made.add_value(now, "solid length", getattr(spring, "solid_length", None) or float("nan"), "length")
+        _solid(made, now, spring)
     made.add_value(now, "frame stands above the measured height", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
+    if order.kept:
+        made.add("3 Nothing to order", "it stays as it is: the height is changed by", order.kept.removeprefix("by "))
+        made.add_value("3 Nothing to order", "height that this gives above the measured one", order.stands, "length")
+        return made.made
     buy = f"3 Order this {'coil' if order.coil else 'pack'}"
     as_set_up = ", as this set-up stands" if order.as_set_up else ""
     made.add_value(buy, f"wanted height above the measured one{as_set_up}", order.wanted, "length")
     made.add(buy, "quantity", f"{order.count}")
-    made.add_value(buy, "rate of one (+/- 5 %)", order.rate, "stiffness")
-    made.add_value(buy, f"{what}, +/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}", order.order, "length")
-    if not order.coil:
-        made.add_value(buy, "arch without load, more than measured at ride by", order.arch, "length")
+    made.add_value(buy, f"rate of one (+/- 5 %){rate}", order.rate, "stiffness")
+    within = f"+/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}"
+    if order.coil:
+        made.add_value(buy, f"free length, {within}", order.order, "length")
+    else:
+        # How it lies at ride nobody has said: a pack is as good flat as arched there.
+        made.add(buy, ARCH_AT_RIDE)
+        made.add_value(buy, f"arch without load: more than that by, {within}", order.arch, "length")
+        made.add(buy, "arch without load, the sum of both")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
     _pressed(made, buy, order.then, order.coil)
-    made.add(buy, "the same rate, so the same frequency", "more height is more length, not more rate")
+    _against_measured(made, buy, order)
+    dimensions(buy)
     if order.coil:
-        for label in (
-            "ends: ground, tangent, pigtail",
-            "inside diameter, seat to seat",
-            "wound left or right",
-            "finish",
-        ):
-            made.add(buy, label)
+        _solid(made, buy, spring)
+        blanks: tuple[str, ...] = ("ends: ground, tangent, pigtail", "seat to seat", "wound left or right", "finish")
+        if both:
+            made.add_value(buy, "inside diameter", both[1] - both[0], "length")
+        else:
+            blanks = ("inside diameter", *blanks)
     else:
-        for label in ("eyes, bushes", "halves ahead, behind", "centre bolt, width"):
-            made.add(buy, label)
+        known = {one.key for one in spring.dimensions}
+        blanks = ("eyes, bushes", *(() if "halves" in known else ("halves ahead, behind",)), "centre bolt")
+        blanks += () if "leaf_width" in known else ("width of a leaf",)
+    for label in blanks:
+        made.add(buy, label)
     return made.made
+
+
+def _solid(made: Rows, section: str, spring: SpringDescription) -> None:
+    """Add the length at which a coil is solid: as measured, or as wire and turns have it."""
+    given = getattr(spring, "binds_at", None)
+    reckoned = None if given else getattr(spring, "solid_by_wire", None)
+    made.add_value(
+        section,
+        "solid length, from wire and turns" if reckoned else "solid length",
+        given or reckoned or float("nan"),
+        "length",
+    )
+
+
+ARCH_AT_RIDE = "arch as measured at ride, eyes to main leaf: tape it"
+"""A line to be filled in by hand."""
+
+
+def _against_measured(made: Rows, section: str, order: SpringOrder) -> None:
+    """Add what becomes of the ride frequency: by the rate of the spring that the truck was measured on."""
+    if isfinite(order.measured_rate) and abs(order.rate - order.measured_rate) > 1e-3 * order.measured_rate:
+        made.add_value(
+            section, "another rate, so another frequency: as measured it was", order.measured_rate, "stiffness"
+        )
+    elif isfinite(order.measured_rate):
+        made.add(section, "the same rate, so the same frequency", "more height is more length, not more rate")
 
 
 def _spring_job(made: Rows, setup: str, used: str, order: SpringOrder, standing: Standing) -> None:
@@ -110,6 +173,32 @@ def _spring_job(made: Rows, setup: str, used: str, order: SpringOrder, standing:
     made.add_value(job, "axle load on the ground", axle.load, "load")
     made.add_value(job, "sprung mass of this axle", axle.sprung_mass, "mass")
     made.add(job, "loads aboard", loads_words(vehicle))
+
+
+def spring_words(spring: SpringOrder) -> str:
+    """Return what to order of a spring, in a sentence."""
+    fitted = (
+        f"free length as fitted {show(spring.free, 'length')}"
+        if spring.coil
+        else f"its seat drops {show(spring.free, 'length')} without load"
+    )
+    if spring.kept:
+        return f"nothing to order: it stays as it is, and the truck's height is changed {spring.kept}"
+    if not isfinite(spring.order):
+        return f"what to order for the measured height is not known; {fitted}"
+    where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
+    if spring.as_set_up:
+        where += " (as this set-up does)"
+    # The trade orders a pack by its arch, and measures that from the eyes: how it lay at ride nobody has said.
+    length = (
+        f"free length {show(spring.order, 'length')}"
+        if spring.coil
+        else f"{show(spring.arch, 'length')} more arch without load than it had at ride as measured (tape that arch)"
+    )
+    figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
+    if spring.unmeasured:
+        return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
+    return f"to stand at {where} order {figures}"
 
 
 def loads_words(vehicle: Vehicle) -> str:

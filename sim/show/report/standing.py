@@ -10,7 +10,7 @@ from sim.integrate.status import in_words
 from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
-from sim.linear.standing import AxleStanding, Standing
+from sim.linear.standing import AT_STOP, AxleStanding, Standing
 from sim.show.report.placed import placed_rows
 
 AXLES = ("front", "rear")
@@ -115,6 +115,9 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
         if key == "frame_up" and all(abs(value) < LEAST_MOVED_M for value in values):
             continue
         rows += _rows(label, values, quantity, [column.bands.get((axle, key)) for column, axle in ends], inches)
+        # At the stop, unless a damper is solid before it.
+        if key == "travel_left_up" and any(one.bump_ends for one in axles):
+            rows.append(("  bump ends", [one.bump_ends or AT_STOP for one in axles]))
         if key == "droop_left":
             rows.append(("  droop ends", [_droop_ends(column.standing, axle) for column, axle in ends]))
     for name in dict.fromkeys(damper.name for one in axles for damper in one.dampers):
@@ -162,6 +165,8 @@ def rows(columns: Sequence[Column]) -> Rows:
             if quantity == "force" and system() == "inch":
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
+                lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":
                 lines.append(("    droop ends", [_droop_ends(column.standing, name) for column in columns]))
         lines += row(f"  {ANTI[name]}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
@@ -206,9 +211,10 @@ def _of_damper(axle: AxleStanding, name: str, field: str) -> float:
 
 def _droop_ends(standing: Standing, axle: str) -> str:
     """Return where an axle's droop ends, and whether anybody has seen the strap that ends it."""
-    place = standing.axles[axle].droop.place
-    guessed = place == STRAP and f"{axle}.strap.length" in estimated(standing.vehicle)
-    return f"{ENDS[place]}, which is estimated" if guessed else ENDS[place]
+    # A damper that is fully out before ends it as well, and was measured.
+    ends = standing.axles[axle].droop_ends
+    guessed = ends == ENDS[STRAP] and f"{axle}.strap.length" in estimated(standing.vehicle)
+    return f"{ends}, which is estimated" if guessed else ends
 
 
 def _mode(standing: Standing, name: str) -> Mode | None:

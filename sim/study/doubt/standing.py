@@ -1,6 +1,7 @@
 """The doubt of how set-ups stand: heights, frequencies, ratios with their bands."""
 
 from collections.abc import Callable, Mapping
+from fnmatch import fnmatchcase
 from math import inf, isfinite, nan
 
 import numpy as np
@@ -10,9 +11,10 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
 from sim.linear.standing import Standing, stand
 from sim.measure.band import Band
+from sim.study.doubt.bands import ENDS
 from sim.study.doubt.lanes import Drawn
 from sim.study.doubt.study import Outputs
-from sim.study.doubt.unknowns import Unknown, draws, unknowns
+from sim.study.doubt.unknowns import Unknown, at_shares, draws, unknowns
 from sim.study.fit import fits
 
 Array = npt.NDArray[np.float64]
@@ -105,6 +107,50 @@ def ordered(vehicle: Vehicle) -> Quantities:
             found[*where, "compression", f"{speed:g} m/s"] = float(law.force(speed))
             found[*where, "rebound", f"{speed:g} m/s"] = -float(law.force(-speed))
     return found
+
+
+GEOMETRY = ("*.dampers.*.body.*", "*.dampers.*.axle.*", "*.dampers.*.lean_inward", "*.dampers.*.length_*", "*.stop.gap", "*.stop.squeeze",
+            "*.strap.length", "*.strap.*.*", "*.guide.*", "*.springs.*", "*.housing.mass", "*.tyre.r*", "body.*", "loads.*")  # fmt: skip
+"""Numbers that can move the lengths of a damper, by their paths."""
+
+DECIDES = 0.2
+"""Least share of what moves the room at a damper's end that makes a number worth measuring first; ours, no source."""
+
+
+def deciding(name: str, vehicle: Vehicle, axle: str, damper: str, end: str) -> tuple[str, ...]:
+    """Return the paths of the numbers in doubt that decide the room at a damper's end, the first decides most.
+
+    Each is moved by itself to the ends of its own doubt; shares are of the squares of what that moves.
+
+    Parameters
+    ----------
+    name : str
+        The set-up's.
+    vehicle : Vehicle
+    axle, damper : str
+    end : str
+        "collapsed" or "extended".
+    """
+    of = [one for one in unknowns({name: vehicle}) if any(fnmatchcase(one.path, path) for path in GEOMETRY)]
+    if not of:
+        return ()
+    middle = np.array([float(at_shares(one.what, np.array([0.5]))[0]) for one in of])
+    values = np.tile(middle, (2 * len(of), 1))
+    for column, one in enumerate(of):
+        values[2 * column : 2 * column + 2, column] = at_shares(one.what, np.array(ENDS))
+    drawn = Drawn({name: vehicle}, of, values)
+    moved = np.zeros(len(of))
+    for column in range(len(of)):
+        try:
+            low, high = (ordered(drawn.vehicle(name, 2 * column + side)) for side in (0, 1))
+        except JounceError:
+            continue
+        moved[column] = high[axle, damper, "room", f"to {end}"] - low[axle, damper, "room", f"to {end}"]
+    squares = np.where(np.isfinite(moved), moved, 0.0) ** 2
+    if not squares.sum() > 0.0:
+        return ()
+    shares = squares / squares.sum()
+    return tuple(of[n].path for n in np.argsort(-shares) if shares[n] >= DECIDES)
 
 
 def _rounding(band: Band) -> float:

@@ -18,4 +18,4 @@ if TYPE_CHECKING:  # whoever has a spring may ask what every spring answers, and
 else:
     Spring = Annotated[Union[SPRINGS], Field(discriminator="kind")]  # noqa: UP007 - the members are those of the list
 
-__all__ = ["SPRINGS", "Coil", "LeafPack", "LineSpring", "SeatSpring", "Spring"]
+__all__ = ["SPRINGS", "Coil", "LeafPack", "LineSpring", "SeatSpring", "Spring", "SpringDescription"]

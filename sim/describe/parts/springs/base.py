@@ -1,6 +1,7 @@
 """What every spring answers, and the two ways in which one may stand between body and axle."""
 
 from abc import abstractmethod
+from math import nan
 from typing import TYPE_CHECKING, NamedTuple
 
 from sim.describe.description import Description
@@ -13,6 +14,15 @@ class WindUpRates(NamedTuple):
 
     by_turn: float  # [N m/rad] moment by turn at a held height
     coupling: float  # [N/rad] support by turn, and moment by height
+
+
+class Dimension(NamedTuple):
+    """One dimension of a spring as a maker reads it."""
+
+    key: str  # as a file has it
+    label: str
+    value: float  # in SI, or a number
+    quantity: str  # "length", or "count" and "number" without a unit
 
 
 class SpringDescription(Description):
@@ -32,6 +42,15 @@ class SpringDescription(Description):
         """What it is, in few words: for the order sheet."""
         return self.kind.replace("_", " ")
 
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """What it is made by, as far as that is known: for the order sheet."""
+        return ()
+
+    def stress_under(self, force_n: float) -> float:
+        """Return the greatest stress [Pa] in it under a force of one [N]; nan where its dimensions are not known."""
+        return nan
+
 
 class LineSpring(SpringDescription):
     """A spring that pushes along the line between a seat on the body and one on the axle."""
@@ -50,6 +69,11 @@ class LineSpring(SpringDescription):
         return None
 
     @property
+    def solid_by_wire(self) -> float | None:
+        """Length at which it is solid as wire and turns have it [m]; None if they are not known."""
+        return None
+
+    @property
     def pulls(self) -> bool:
         """Whether its seats can pull it longer than it is without load."""
         return False
@@ -65,8 +89,14 @@ class SeatSpring(SpringDescription):
     if TYPE_CHECKING:
         free_camber: float | None  # [m] drop of the seat without load; None: found from the measured height
         block: float  # [m] thickness of what stands between it and the axle
+        shackle_lift: float  # [m] how much higher longer shackles hold the frame
         friction: float  # [N] of one, half of its loop
         friction_travel: float  # [m] in which friction turns round
+
+    @property
+    def raised_m(self) -> float:
+        """How far block and longer shackles hold the frame above where its leaves alone would [m]."""
+        return self.block + self.shackle_lift
 
     @property
     def sides_m(self) -> tuple[float, float] | None:

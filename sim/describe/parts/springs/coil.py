@@ -1,5 +1,6 @@
 """Coil spring between a seat on the body and one on the axle."""
 
+from math import nan
 from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt, Le
@@ -7,7 +8,8 @@ from pydantic import Field, model_validator
 
 from sim.describe.bare_numbers import Number
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
-from sim.describe.parts.springs.base import LineSpring
+from sim.describe.parts.springs.base import Dimension, LineSpring
+from sim.describe.parts.springs.wire import DEAD_TURNS, shear_stress, solid_length
 from sim.describe.units import Length, Modulus, Stiffness
 from sim.kernel.layout import Line
 
@@ -69,6 +71,11 @@ class Coil(LineSpring):
         return self.solid_length
 
     @property
+    def solid_by_wire(self) -> float | None:
+        """Length at which its turns touch as wire and turns have it [m], squared and ground ends (`solid_length`)."""
+        return solid_length(self.wire_diameter, self.active_coils) if self.wire_diameter and self.active_coils else None
+
+    @property
     def pulls(self) -> bool:
         """Whether it is held at both seats."""
         return self.held_both_ways
@@ -83,6 +90,22 @@ class Coil(LineSpring):
         assert self.coil_diameter
         assert self.active_coils
         return self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """Its wire and turns, as far as they are known."""
+        turns = self.active_coils + DEAD_TURNS if self.active_coils else None
+        found = (
+            ("wire_diameter", "wire diameter", self.wire_diameter, "length"),
+            ("coil_diameter", "mean diameter of the coil", self.coil_diameter, "length"),
+            ("active_coils", "turns that work", self.active_coils, "number"),
+            ("active_coils", f"turns, all of them ({DEAD_TURNS:g} at the ends carry nothing)", turns, "number"),
+        )
+        return tuple(Dimension(key, label, value, of) for key, label, value, of in found if value is not None)
+
+    def stress_under(self, force_n: float) -> float:
+        """Return the shear stress [Pa] of its wire under a force of one [N]; nan where its wire is not known."""
+        return shear_stress(force_n, *self.wire) if self.wire else nan
 
     def lower(self, place: SprungPlace, free_length_m: float) -> Line:
         """Return what the kernel needs; `free_length_m` is the coil's own or the one found."""

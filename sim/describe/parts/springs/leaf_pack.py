@@ -1,5 +1,6 @@
 """Semi-elliptic leaf pack, fixed to the axle at its seat."""
 
+from math import nan
 from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt, Le
@@ -7,7 +8,8 @@ from pydantic import Field, model_validator
 
 from sim.describe.bare_numbers import Number
 from sim.describe.description import Description
-from sim.describe.parts.springs.base import SeatSpring, WindUpRates
+from sim.describe.parts.springs.base import Dimension, SeatSpring, WindUpRates
+from sim.describe.parts.springs.leaves import leaf_stress
 from sim.describe.shown import show
 from sim.describe.units import Force, Length, Modulus, Stiffness
 
@@ -54,6 +56,10 @@ class LeafPack(SeatSpring):
     )
     block: Annotated[Length, Ge(0), Le(0.3)] = Field(
         default=0.0, description="Thickness of the lift block between the pack and the axle."
+    )
+    shackle_lift: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
+        default=0.0,
+        description="How much higher longer shackles hold the frame over the axle than those it was measured on; the pack stays as it is.",
     )
     halves: Halves | None = Field(
         default=None,
@@ -129,3 +135,32 @@ class LeafPack(SeatSpring):
         graduated = self.leaves - self.full_length_leaves
         worth = 2.0 * graduated + 3.0 * self.full_length_leaves
         return self.rate_factor * 2.0 * section * worth / (12.0 * half**3)
+
+    @property
+    def dimensions(self) -> tuple[Dimension, ...]:
+        """Its leaves and halves, as far as they are known."""
+        ahead, behind = self.sides_m or (None, None)
+        # Without leaves the count of those that reach the eyes is a default that says nothing.
+        full = self.full_length_leaves if self.leaves is not None else None
+        found = (
+            ("leaves", "leaves, all of them", self.leaves, "count"),
+            ("full_length_leaves", "leaves that reach both eyes", full, "count"),
+            ("leaf_width", "width of a leaf", self.leaf_width, "length"),
+            ("leaf_thickness", "thickness of a leaf", self.leaf_thickness, "length"),
+            (
+                "length",
+                "length, less what the U-bolts hold",
+                None if self.length is None else self.length - self.clamped,
+                "length",
+            ),
+            ("clamped", "held by the U-bolts", self.clamped or None, "length"),
+            ("halves", "half ahead of the U-bolts", ahead, "length"),
+            ("halves", "half behind the U-bolts", behind, "length"),
+        )
+        return tuple(Dimension(key, label, float(value), of) for key, label, value, of in found if value is not None)
+
+    def stress_under(self, force_n: float) -> float:
+        """Return the bending stress [Pa] of its leaves under a force of one [N] (`leaf_stress`); nan where they are not known."""
+        if self.leaves is None or self.leaf_width is None or self.leaf_thickness is None or self.length is None:
+            return nan
+        return leaf_stress(force_n, self.leaves, self.leaf_width, self.leaf_thickness, self.length - self.clamped)

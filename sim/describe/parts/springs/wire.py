@@ -13,6 +13,15 @@ AS_WOUND, PRESET = 0.50, 0.65
 (Shigley, table 10-6, from memory)."""
 
 
+DEAD_TURNS = 2.0
+"""Turns at both ends that carry nothing, squared and ground or tapered (Shigley, table 10-1, from memory)."""
+
+
+def solid_length(wire_diameter: float, active_turns: float) -> float:
+    """Return the length [m] at which turns touch, squared and ground ends: (n + 2) d (Shigley, table 10-1, from memory)."""
+    return (active_turns + DEAD_TURNS) * wire_diameter
+
+
 def wahl_factor(index: float) -> float:
     """Return by how much the inside of a coil is stressed more than straight wire: (4C - 1)/(4C - 4) + 0.615/C, C = D/d.
 

@@ -18,9 +18,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
 from sim.errors import InputError, JounceError, Problem
-from sim.linear.droop import ENDS
 from sim.linear.placing import placings
-from sim.linear.standing import AxleStanding, DamperStanding, Standing, stand
+from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
 from sim.study.fit import Fit, fits
@@ -186,7 +185,9 @@ def problem_words(problem: Problem) -> dict[str, str]:
 def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
     axles = standing.axles
     rows = [_row(label, [shown(of(axles[name]), quantity) for name in axles]) for label, of, quantity in AXLE_ROWS]
-    rows.append(_row("Droop ends", [ENDS[axle.droop.place] for axle in axles.values()]))
+    rows.append(_row("Droop ends", [axle.droop_ends for axle in axles.values()]))
+    if any(axle.bump_ends for axle in axles.values()):
+        rows.append(_row("Bump ends", [axle.bump_ends or AT_STOP for axle in axles.values()]))
     names = dict.fromkeys(damper.name for axle in axles.values() for damper in axle.dampers)
     for key in names:
         sets = [_set(standing, fitted, name, key) for name in axles]

@@ -1,0 +1,154 @@
+"""What comes of a damper set: whether it is ordered as it is, and if not, what stands against it; one answer for screen, sheet and page."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+from sim.describe.shown import show_parts
+from sim.describe.to_measure import listed
+from sim.study.doubt.measuring import way
+from sim.study.fit import Fit, without_cure
+
+MOUNTS = "measure the places of the mounts, to 2 mm (1/16 in)"
+"""What is to be measured of numbers that put a damper's ends somewhere, however many they are."""
+
+
+@dataclass(frozen=True)
+class EndInDoubt:
+    """An end that a damper may meet, as numbers are in doubt.
+
+    Attributes
+    ----------
+    end : str
+        "collapsed" or "extended".
+    low, high : float
+        Room there [m], 95 times in 100.
+    decided_by : tuple of str
+        Paths of the numbers that decide it.
+    """
+
+    end: str
+    low: float
+    high: float
+    decided_by: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """The room there."""
+        low, high = (show_parts(end, "length") for end in (self.low, self.high))
+        # Whole millimetres, tenths of an inch: the ends of a band are not known better.
+        each = [
+            f"{a:.{int(unit == 'in')}f} to {b:.{int(unit == 'in')}f} {unit}"
+            for (a, unit), (b, _) in zip(low, high, strict=True)
+        ]
+        band = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
+        return f"the room to the {self.end} end is {band}, 95 times in 100"
+
+    @property
+    def first(self) -> str:
+        """What to measure before it is ordered."""
+        said = []
+        for path in self.decided_by:
+            own = any(fnmatchcase(path, f"*.dampers.*.{key}") for key in ("body.*", "axle.*", "lean_inward"))
+            said.append(MOUNTS if own else way(path).do)
+        return listed(list(dict.fromkeys(said))) or "measure what is in doubt"
+
+
+def doubt_of(ends: Sequence[EndInDoubt]) -> tuple[str, str]:
+    """Return what to measure first, and the room at the ends that a damper may meet, in words."""
+    return listed(list(dict.fromkeys(one.first for one in ends))), " and ".join(one.words for one in ends)
+
+
+def doubt_words(ends: Sequence[EndInDoubt]) -> str:
+    """Return what stands on a sheet of a damper that may meet its ends."""
+    first, room = doubt_of(ends)
+    return f"in doubt: {room}, so the damper may run into it; {first}, before it is ordered"
+
+
+@dataclass(frozen=True)
+class Concluded:
+    """What comes of one damper set.
+
+    Attributes
+    ----------
+    fit : Fit
+    instead : str
+        Why another is proposed in its place; empty if none is.
+    cannot, no_length : str
+        Why no other can be ordered, and of that why none is so long and so short (`Proposal`); empty if one may be.
+    ends : tuple of EndInDoubt
+        Ends that it may meet.
+    guessed_forces, guessed_mounts : bool
+        Whether its forces, and the places of its mounts, are estimates.
+    """
+
+    fit: Fit
+    instead: str = ""
+    cannot: str = ""
+    no_length: str = ""
+    ends: tuple[EndInDoubt, ...] = ()
+    guessed_forces: bool = False
+    guessed_mounts: bool = False
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What will break, with a cure that can be had: where no damper is so long and so short, that is the only one."""
+        if not self.no_length:
+            return self.fit.problems
+        first = (
+            ". The places of the mounts are estimated and decide this: measure them first"
+            if self.guessed_mounts
+            else ""
+        )
+        return tuple(
+            text
+            if without_cure(text) == text
+            else f"{without_cure(text)}. No other can be ordered as it is mounted now. {self.no_length}{first}."
+            for text in self.fit.problems
+        )
+
+    @property
+    def in_doubt(self) -> bool:
+        """Whether it fits by its central values, and may meet an end all the same."""
+        return self.fit.verdict == "fits" and bool(self.ends)
+
+    @property
+    def verdict(self) -> str:
+        """What stands on screen, page and in an answer for scripts."""
+        if self.fit.verdict != "fits":
+            return self.fit.verdict
+        if self.in_doubt:
+            return doubt_words(self.ends)
+        if self.instead:
+            return f"fits, but is not to be ordered as it is ({self.instead})"
+        return "fits; its forces are estimates, so its sheet is a draft" if self.guessed_forces else "fits"
+
+    @property
+    def in_a_word(self) -> str:
+        """The same for a cell of a table."""
+        if self.fit.verdict == "fits":
+            return "in doubt" if self.in_doubt else "yes"
+        if self.fit.unmeasured and self.fit.problems:
+            # A no that rests on estimates says so: a tape may turn it into a yes.
+            return "no, as estimated"
+        return "no" if self.fit.verdict == "does not fit" else "not known"
+
+    @property
+    def title(self) -> str:
+        """What its sheet is called: nobody takes for an order what is none."""
+        if self.fit.problems:
+            return "Not to be ordered: does not fit"
+        if self.fit.verdict != "fits" or self.in_doubt:
+            return "Draft, measure first"
+        if self.instead:
+            return "Not to be ordered: another is proposed"
+        return "Draft, forces are estimates" if self.guessed_forces else "Damper order"
+
+
+Conclusions = Mapping[tuple[str, str], Concluded]
+"""By axle and set."""
+
+
+def concluded_of(fits: Sequence[Fit], known: Conclusions) -> list[Concluded]:
+    """Return what comes of damper sets, in their order; of those that are not known what their lengths say alone."""
+    return [known.get((fit.axle, fit.name), Concluded(fit)) for fit in fits]
