@@ -154,8 +154,18 @@ def test_flags_are_told():
     comparison = synthetic_comparison(2)
     runs = comparison.runs | {"two dampers": replace(comparison.runs["two dampers"], flags=(BOTTOMED,))}
     text = " ".join(output(replace(comparison, runs=runs)).split())
-    assert f"FLAGGED two dampers at 3.21 s, front damper 'main': {BOTTOMED.sentence}" in text
+    assert f"FLAGGED “two dampers” at 3.21 s, front damper 'main': {BOTTOMED.sentence}" in text
     assert "FLAGGED" not in output(comparison)
+
+
+def test_set_ups_with_the_same_fault_are_flagged_once():
+    comparison = synthetic_comparison(3)
+    flagged = {name: replace(run, flags=(BOTTOMED,)) for name, run in list(comparison.runs.items())[1:]}
+    text = " ".join(output(replace(comparison, runs=comparison.runs | flagged)).split())
+    first, *others = flagged
+    assert text.count(BOTTOMED.sentence) == 1
+    assert f"FLAGGED “{first}” at 3.21 s, front damper 'main': " in text
+    assert f"FLAGGED “{others[0]}” at 3.21 s: {BOTTOMED.words} too" in text
 
 
 def test_brackets_in_a_name_are_no_markup():
