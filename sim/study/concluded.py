@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
-from sim.describe.shown import show_parts
+from sim.describe.shown import in_shown_units, show_parts
 from sim.describe.to_measure import listed
 from sim.study.doubt.measuring import way
 from sim.study.fit import Fit, without_cure
@@ -50,7 +50,7 @@ class EndInDoubt:
         said = []
         for path in self.decided_by:
             own = any(fnmatchcase(path, f"*.dampers.*.{key}") for key in ("body.*", "axle.*", "lean_inward"))
-            said.append(MOUNTS if own else way(path).do)
+            said.append(in_shown_units(MOUNTS) if own else way(path).do)
         return listed(list(dict.fromkeys(said))) or "measure what is in doubt"
 
 

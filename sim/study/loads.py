@@ -282,7 +282,7 @@ def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, s
         if case.name == ALL and single is not None
         else ""
     )
-    # More than is usual is no limit either.
+    # Nor does more than is usual limit anything.
     if figure.value >= figure.good.usual[0]:
         return (
             f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} of {show(bare.axles[axle].up, 'length')} at the {axle}, "

@@ -95,7 +95,7 @@ def test_a_rate_that_rests_on_an_estimate_is_marked_and_no_order():
     assert order.unmeasured == ("how many leaves reach both eyes",)
     assert ("3 Order this pack", "rate of one (+/- 5 %), estimated") in rows
     assert ("3 Order this pack", "leaves that reach both eyes, estimated") in rows
-    assert ("3 Order this pack", "working length, less what the U-bolts hold") in rows  # the sum of two that were taped
+    assert ("3 Order this pack", "length, less what the U-bolts hold") in rows  # the sum of two that were taped
     truck["rear"]["springs"]["pack"]["full_length_leaves"] = 2
     order, rows = sheet(sim.vehicle_from(truck), "rear")
     assert order.unmeasured == ()

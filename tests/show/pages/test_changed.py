@@ -35,7 +35,7 @@ def test_no_key_of_a_file_stands_among_the_words(path):
         ({"loads.crate": {"mass": "700 lb", "place": {"above_ground": "40 in"}}}, "Load “crate”: mass 318 kg (700 lb); above ground 1016 mm (40 in)"),
         ({"loads.crate": None}, "Load “crate”: none"),
         ({"front.dampers.main.count": 4, "front.dampers.main.tube_end": "up"}, "Front dampers: how many on the axle 4; tube end up"),
-        ({"rear.springs.pack.halves": {"ahead": "22 in"}}, "Rear springs: front eye to U-bolts 559 mm (22 in)"),
+        ({"rear.springs.pack.halves": {"ahead": "22 in"}}, "Rear springs: front eye to nearer U-bolt 559 mm (22 in)"),
         ({"wheelbase": "110 in"}, "Wheelbase 2794 mm (110 in)"),
         ({}, ""),
     ],
