@@ -7,7 +7,8 @@ import sys
 import threading
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
+from functools import cache
 from typing import Any, TypeVar
 
 from sim import machine
@@ -26,15 +27,15 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
     on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
     whatever reason: then its error is met here, and reported as any other.
     """
-    if not can_split():
+    copy = _begun(work)
+    if copy is None:
         yield
         work()
         return
-    copy = _split_off(work)
-    with _ended_with_the_body(copy):
+    with copy:
         yield
-        _, status = os.waitpid(copy, 0)
-    if status != 0:  # its files may be half there; the work here writes them anew
+        failed = copy.failed()
+    if failed:  # its files may be half there; the work here writes them anew
         work()
 
 
@@ -50,28 +51,26 @@ def promised(work: Callable[[], Value]) -> Iterator[Callable[[], Value]]:
     work : callable
         Returns the value, which can be pickled.
     """
-    if not can_split():
-        yield work
-        return
     here, there = os.pipe()
 
     def sent() -> None:
         with os.fdopen(there, "wb") as pipe:
             pickle.dump(work(), pipe, pickle.HIGHEST_PROTOCOL)
 
-    copy = _split_off(sent)
+    copy = _begun(sent)
     os.close(there)
-    with os.fdopen(here, "rb") as pipe, _ended_with_the_body(copy):
+    with os.fdopen(here, "rb") as pipe:
+        if copy is None:
+            yield work
+            return
+        with copy:
 
-        def value() -> Value:
-            found = pipe.read()
-            _, status = os.waitpid(copy, 0)
-            return pickle.loads(found) if status == 0 else work()
+            @cache  # a pipe is read once
+            def value() -> Value:
+                found = pipe.read()
+                return work() if copy.failed() else pickle.loads(found)
 
-        yield value
-        with suppress(ProcessLookupError, ChildProcessError):  # its value was asked for
-            os.kill(copy, signal.SIGKILL)
-            os.waitpid(copy, 0)
+            yield value
 
 
 @contextmanager
@@ -88,33 +87,29 @@ def shared_out(pieces: Sequence[Callable[[], Any]]) -> Iterator[Callable[[], Non
         it has it done at its end.
     """
     own: set[int] = set()
-    if not can_split():
+    numbers = range(len(pieces))
+    claims = os.memfd_create("pieces of work") if can_split() else -1
+    try:
+        copy = _begun(lambda: _done(pieces, claims, numbers, set()))
 
-        def all_of_it() -> None:
-            for number in sorted(set(range(len(pieces))) - own, reverse=True):
+        def share() -> None:
+            if copy is not None:
+                _done(pieces, claims, reversed(numbers), own)
+                return
+            for number in [one for one in reversed(numbers) if one not in own]:
                 pieces[number]()
                 own.add(number)
 
-        yield all_of_it
-        all_of_it()
-        return
-    claims = os.memfd_create("pieces of work")
-    try:
-        copy = _split_off(lambda: _done(pieces, claims, range(len(pieces)), set()))
-        with _ended_with_the_body(copy):
-
-            def share() -> None:
-                _done(pieces, claims, reversed(range(len(pieces))), own)
-
+        with copy or nullcontext():
             yield share
             share()
-            _, status = os.waitpid(copy, 0)
+            failed = copy is not None and copy.failed()
     finally:
-        os.close(claims)
-    if status != 0:
-        for number, piece in enumerate(pieces):
-            if number not in own:
-                piece()
+        if claims >= 0:
+            os.close(claims)
+    for number in numbers if failed else ():
+        if number not in own:
+            pieces[number]()
 
 
 def _done(pieces: Sequence[Callable[[], Any]], claims: int, order: Iterable[int], own: set[int]) -> None:
@@ -132,16 +127,40 @@ def _done(pieces: Sequence[Callable[[], Any]], claims: int, order: Iterable[int]
             own.add(number)
 
 
-@contextmanager
-def _ended_with_the_body(copy: int) -> Iterator[None]:
-    """End a copy when the body fails, and wait for it: nothing of it is left."""
+class _Copy(AbstractContextManager["_Copy"]):
+    """A copy of this process; what is left of it when the `with` ends is ended.
+
+    Parameters
+    ----------
+    number : int
+        Of the process.
+    """
+
+    def __init__(self, number: int) -> None:
+        self._number = number
+        self._status: int | None = None
+
+    def failed(self) -> bool:
+        """Wait for its end; return whether its work failed."""
+        # Once: the number of a process that was waited for may be another one's soon.
+        if self._status is None:
+            _, self._status = os.waitpid(self._number, 0)
+        return self._status != 0
+
+    def __exit__(self, *of: object) -> None:
+        if self._status is None:
+            os.kill(self._number, signal.SIGKILL)  # it is there until it is waited for, ended or not
+            self.failed()
+
+
+def _begun(work: Callable[[], object]) -> _Copy | None:
+    """Return a copy that does the work; None where none is to be made, or the system has no room for one."""
+    if not can_split():
+        return None
     try:
-        yield
-    except BaseException:
-        with suppress(ProcessLookupError, ChildProcessError):  # it may have ended just before
-            os.kill(copy, signal.SIGKILL)
-            os.waitpid(copy, 0)
-        raise
+        return _Copy(_split_off(work))
+    except OSError:
+        return None
 
 
 def can_split() -> bool:

@@ -178,6 +178,38 @@ def test_a_piece_that_fails_everywhere_is_met_here(split):
         pass
 
 
+def test_a_value_is_asked_for_as_often_as_one_likes(split):
+    with promised(os.getpid) as value:
+        assert value() == value()
+
+
+def test_a_body_that_fails_after_its_copy_has_ended_kills_nobody(split, monkeypatch):
+    """The number of a process that was waited for may be another one's by then."""
+    monkeypatch.setattr(module.os, "kill", lambda *of: pytest.fail("nobody is left to be killed"))
+
+    def asked():
+        with promised(lambda: 7) as value:
+            assert value() == 7
+            raise ValueError("body")
+
+    with pytest.raises(ValueError, match="body"):
+        asked()
+
+
+def test_a_system_without_room_for_a_copy_does_all_by_itself(monkeypatch, tmp_path):
+    def no_room():
+        raise OSError(12, "Cannot allocate memory")
+
+    monkeypatch.setattr(machine, "OWN_PROCESS", True)
+    monkeypatch.setattr(machine, "PLAIN", False)
+    monkeypatch.setattr(module, "can_split", lambda: True)
+    monkeypatch.setattr(module.os, "fork", no_room)
+    file = tmp_path / "who"
+    with promised(os.getpid) as value, in_copy(_noting(file, 0)), shared_out([_noting(file, 1), _noting(file, 2)]):
+        assert value() == os.getpid()
+    assert sorted(file.read_text().split()) == sorted(f"0 {os.getpid()} 1 {os.getpid()} 2 {os.getpid()}".split())
+
+
 def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
     monkeypatch.setattr(machine, "OWN_PROCESS", True)
     monkeypatch.setattr(machine, "PLAIN", False)
