@@ -44,6 +44,3 @@ def least_loss(losses: Sequence[Array]) -> float:
     """Return what is lost at the place (n,) that suits all ways best, in its worst way; nan where no place is known in all."""
     worst = np.max(losses, axis=0)
     return nan if np.isnan(worst).all() else float(np.nanmin(worst))
-
-
-__all__ = ["FINE", "between", "deciding", "least_loss", "merged"]

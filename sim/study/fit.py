@@ -12,9 +12,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import STOP_HEIGHT, STOP_SQUEEZE, listed, unmeasured
 from sim.integrate.channels import line_length
-from sim.integrate.damper_room import LEAST_MARGIN as LEAST_MARGIN
-from sim.integrate.damper_room import TURNS, WIND_UP, extremes
-from sim.integrate.damper_room import WITH_WIND_UP as WITH_WIND_UP
+from sim.integrate.damper_room import LEAST_MARGIN, TURNS, WIND_UP, WITH_WIND_UP, extremes
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.lowering import lower

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from math import ceil, isfinite, nan, sqrt
 
 from sim.describe.shown import show_short
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.droop import STRAP
 from sim.linear.standing import AxleStanding
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import Fit
 
 RATIO = 0.30
 """Damping ratio at the wheel that is aimed at; 0.2 to 0.4 are usual of a body on the road (from memory; common practice, no source)."""

@@ -7,9 +7,10 @@ import pytest
 
 from sim.describe.files.scenario import load
 from sim.describe.parts.dampers.laws import Table
+from sim.integrate.damper_room import WIND_UP
 from sim.integrate.simulation import simulate
 from sim.show.report.sheet import TEST_SPEEDS, write_forces
-from sim.study.fit import WIND_UP, fits
+from sim.study.fit import fits
 from tests.published.textbook import HEIGHT, car
 
 STOP = {"gap": "80 mm", "squeeze": "30 mm", "rate_first": "50 N/mm", "rate_full": "500 N/mm"}

@@ -4,9 +4,10 @@ from math import ceil, pi, sqrt
 
 import pytest
 
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.standing import stand
 from sim.study.concluded import Concluded
-from sim.study.fit import LEAST_MARGIN, fits
+from sim.study.fit import fits
 from sim.study.propose import proposed, wanted
 from tests.published.textbook import HEIGHT
 from tests.study.test_fit import one

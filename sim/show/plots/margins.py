@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 
 from sim.describe.shown import show
 from sim.describe.to_measure import listed
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.droop import FREE_COIL, HANGING, STRAP
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
@@ -16,7 +17,7 @@ from sim.show.plots.page import LINE, TICK, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import GRID, INK, drawing
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
 NO_STRAP = {HANGING: "where the axle hangs on its springs", FREE_COIL: "where the coil is free"}

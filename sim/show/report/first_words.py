@@ -7,13 +7,14 @@ from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import rests_on_estimate
+from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.naming import listed, quoted
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
-from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
+from sim.study.fit import Fit
 from sim.study.lift import ROOM, Lift, Row
 
 STILL = 5e-4

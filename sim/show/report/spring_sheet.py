@@ -9,11 +9,12 @@ from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import RATE_OF, estimated, listed
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
 from sim.study.dyno import TOLERANCE
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import Fit
 from sim.study.propose import BEYOND, DEAD_LENGTH, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
 from sim.study.spring_order import Pressed, SpringOrder
 

@@ -26,10 +26,10 @@ from sim.describe.units import (
 )
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.measure.table import FLOORS
-from sim.study.fit import LEAST_MARGIN
 from sim.study.tuning.trials import Tried
 
 OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")

@@ -11,8 +11,9 @@ import sim
 from sim.cli import main
 from sim.describe.asked.tune import ValueMove
 from sim.describe.replaced import value_at
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.study.endurance.drive import endure
-from sim.study.fit import LEAST_MARGIN, fits
+from sim.study.fit import fits
 from sim.study.tuning.confirming import confirmed
 from sim.study.tuning.moves import changes_of, moved, moving
 from sim.study.tuning.ready import tuning_of
