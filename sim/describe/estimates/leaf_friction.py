@@ -44,7 +44,7 @@ def travel(truck: Truck, at: Where) -> Worth | None:
 RULES = (
     Rule(
         "{axle}.springs.{name}.friction", "friction of the leaf pack", "force", "what it carries: 8 % of it, 4 % with three leaves or fewer",
-        friction, "steel leaves that are neither rusted solid nor fitted with liners",
+        friction, "steel leaves that are dry: not rusted solid, greased or fitted with liners",
         "hard steel on hard steel, dry: Marks' Standard Handbook for Mechanical Engineers, from memory; of three leaves or fewer common practice, no source",
         "leaf-friction.md",
     ),

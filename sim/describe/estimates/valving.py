@@ -13,7 +13,8 @@ from sim.describe.parts.dampers.ramps import friction_as_damping
 
 RATIOS = {"soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
 """Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for, the friction of the seals in it, as `jounce stand`
-counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (from memory; common practice, no source)."""
+counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (Gillespie; Wong; Wang,
+Automobile Design, has 0.25 to 0.35; from memory)."""
 
 LEAST_SHARE = 0.1
 """Share of a word's ratio that the valving gives at least, however stiff the seals are; ours."""
