@@ -36,7 +36,10 @@ def extended(truck: Truck, at: Where) -> Worth:
     return Worth(short + stroke, 0.03)
 
 
-SOURCE, REACH = "QC/T 491, series of sizes, from memory", "dampers with an eye at each end and a bore of 30 to 40 mm; a stud takes more"
+SOURCE, REACH = (
+    "QC/T 491, series of sizes, from memory",
+    "dampers with an eye at each end and a bore of 30 to 40 mm; a stud takes more",
+)
 
 RULES = (
     Rule("{axle}.dampers.{name}.length_collapsed", "damper fully in", "length", "its length fully out, less a stroke that leaves 127 mm (5 in) for its ends", collapsed, REACH, SOURCE, "dampers.md"),

@@ -58,7 +58,6 @@ PACKS = [
 WIDTHS = [width for _, _, width in PACKS if width]
 
 
-
 class Leaves(NamedTuple):
     """A graduated pack of which a book says what it is made of."""
 
