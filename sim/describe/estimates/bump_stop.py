@@ -17,6 +17,8 @@ BY_HEIGHT = "40 % of its free height"
 SQUEEZE, SQUEEZE_OFF = 0.04, 0.3
 """Squeeze [m] of a stop of which nothing is known; common practice, no source."""
 
+WANG = "one source, Wang, Automobile Design, from memory; else common practice, no source"
+
 LOADS = 2.0
 """Force of a stop fully squeezed, in standing loads of its wheel; common practice, no source."""
 
@@ -34,7 +36,7 @@ def squeeze(truck: Truck, at: Where) -> Worth | None:
         return None
     height = truck.si("length", at.axle, "stop", "height")
     if height is not None:
-        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, BY_HEIGHT)
+        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, BY_HEIGHT, WANG)
     return Worth(SQUEEZE, SQUEEZE_OFF * SQUEEZE)
 
 
@@ -47,7 +49,7 @@ def gap(truck: Truck, at: Where) -> Worth | None:
         short = truck.known("length", at.axle, "dampers", name, "length_collapsed")
         rooms.append((length_at_ride(truck, at.axle, name) - short - ROOM) / motion_ratio(truck, at.axle, name))
     if not rooms:
-        return Worth(GAP, 0.3 * GAP, "a usual gap")
+        return Worth(GAP, 0.3 * GAP, "a usual gap", WANG)
     return Worth(min(max(min(rooms) - truck.known("length", at.axle, "stop", "squeeze"), LEAST), MOST), GAP_OFF)
 
 

@@ -208,7 +208,7 @@ def rate_factor(truck: Truck, at: Where) -> Worth | None:
     off, of = FACTOR_OFF, "the formula for leaves"
     if truck.at(*place, "leaves") is None and truck.at(*place, "leaf_thickness") is not None:
         # A thickness that is estimated too makes up for any number of leaves: it is that of a usual ride.
-        off, of = hypot(off, 2.0 * LEAVES_OFF / worth), of + ", and a number of leaves that nobody has counted"
+        off, of = hypot(off, 2.0 * LEAVES_OFF / worth), of + ", whose number nobody knows"
     if truck.at(*place, "full_length_leaves") is None:
         # A second one that reaches both eyes adds one to 2 n_G + 3 n_F.
         off, of = hypot(off, 1.0 / worth), of + ", and one of full length that nobody has counted"

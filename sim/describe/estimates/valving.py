@@ -88,14 +88,17 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
 SIDES = ("compression", "rebound")
 """Keys of the two sides of a knee curve."""
 
+SPLIT = "ratios: ours, stated; split: Dixon, The Shock Absorber Handbook, Gillespie, Fundamentals of Vehicle Dynamics, and Wang, Automobile Design, from memory"
+
 RULES = tuple(
     Rule(
         f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {side}", quantity, "a plain word for the valving", _part(side, key),
-        "dampers in good order; worn ones have less",
-        "ratios: ours, stated; split: Dixon, Gillespie and Wang, from memory; knee: one value, Wang, from memory; slope above it: common practice, no source", "dampers.md",
+        "dampers in good order; worn ones have less", source, "dampers.md",
     )
     for side in SIDES
-    for key, label, quantity in (
-        ("low", "slope below the knee", "damping"), ("knee", "speed of the knee", "speed"), ("high", "slope above the knee", "damping"),
+    for key, label, quantity, source in (
+        ("low", "slope below the knee", "damping", SPLIT),
+        ("knee", "speed of the knee", "speed", "one value, Wang, Automobile Design, from memory; else common practice, no source"),
+        ("high", "slope above the knee", "damping", SPLIT + "; how much less steep: common practice, no source"),
     )
 )  # fmt: skip

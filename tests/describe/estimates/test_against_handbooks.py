@@ -210,7 +210,9 @@ def test_a_strap_stretches_less_than_webbing_may(stretch, breaks):
 
 
 def test_words_of_the_rules_are_those_of_their_numbers():
-    """A usual pack and a usual gap are said in numbers that are those of the rule."""
+    """A usual pack and a usual gap are said in numbers that are those of the rule, and how many sources they have."""
     assert pack_of(leaf_thickness="9 mm")["leaves"].of == "a usual pack of nine"
     assert pack_of(leaf_thickness="9 mm")["leaves"].value == 9
+    assert found_on()["front.dampers.main.valving.rebound.knee"].source.startswith("one value, ")
+    assert found_on(front={"stop": {"height": "60 mm"}})["front.stop.squeeze"].source.startswith("one source, ")
     assert bump_stop.gap(Truck({"front": {"stop": {}, "dampers": {}}}), Where("front")).value == bump_stop.GAP
