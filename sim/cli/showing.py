@@ -75,7 +75,8 @@ def run(options: argparse.Namespace, only: str | None) -> int:
         answer.add(**as_json(comparison, doubted))
     flagged = any(run.flags for run in comparison.runs.values())
     caution(scenario.run.caution)
-    _next(options, scenario, folder, flagged)
+    unsound = any(not flag.is_event for run in comparison.runs.values() for flag in run.flags)
+    _next(options, scenario, folder, flagged, unsound)
     return 3 if flagged else 0
 
 
@@ -306,16 +307,15 @@ def _page(
     return put
 
 
-def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: bool) -> None:
+def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: bool, unsound: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     closing(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     closing(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
     if flagged:
-        closing(
-            "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
-        )
+        what = "left what the model is valid for" if unsound else "did what breaks parts"
+        closing(f"A run {what}: see FLAGGED above, and in the plots. Change that set-up, then compare again.")
     else:
         # There is no file to name: what was piped in is gone.
         if is_given(options.scenario):
