@@ -339,7 +339,7 @@ def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
     if height.after > height.before:
         notes.append(
             "The truck stands higher on the same track and rolls over sooner"
-            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. It is a rigid truck's; tyres and springs take a fifth or more of it." if track else
+            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. A truck on springs and tyres tips over at a fifth or more below that." if track else
                "; give its track width, and T/2h is said, which falls as the height grows.")
         )  # fmt: skip
     return notes
