@@ -54,7 +54,6 @@ EVALUATE_FEW = (
     "spring",
     "check",
     "stand",
-    "sheet",
     "convert",
     "dyno",
     "schema",

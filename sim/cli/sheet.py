@@ -7,8 +7,8 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.cli import answer
-from sim.cli.order_sheets import stems_of, write_sheets, write_spring_sheets
+from sim.cli import answer, fitted_pages
+from sim.cli.order_sheets import computed, stems_of, write_sheets, write_spring_sheets
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -100,6 +100,10 @@ def run(options: argparse.Namespace) -> int:
     for fit in ordered:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
+    try:
+        work = fitted_pages.worked_out(name, standing, getattr(given, "changes", {}), springs, known, heights)
+    except RunError as error:
+        raise RunError(f"set-up '{name}': {error}") from error
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, stems_of(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
@@ -109,7 +113,7 @@ def run(options: argparse.Namespace) -> int:
     )
     # The sheets first, then the screen: what is printed names the files.
     _written(
-        results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio, known
+        results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio, known, work
     )
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
@@ -136,16 +140,14 @@ def run(options: argparse.Namespace) -> int:
         print(f"{spring.axle} spring '{spring.name}': {spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
+    fitted_pages.say(folder, work)
     if answer.wanted():
         answer.wrote(folder)
         from sim.cli.answers.sheet import parts
 
-        answer.add(
-            name=given.name,
-            question=given.question,
-            verdict=[first],
-            **parts(every, springs, {name: ordered, **same}, {name: known}),
-        )
+        said = parts(every, springs, {name: ordered, **same}, {name: known})
+        said["rows"] |= fitted_pages.rows(name, work)
+        answer.add(name=given.name, question=given.question, verdict=[first], **said)
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -325,6 +327,7 @@ def _written(
     springs: "Sequence[SpringOrder]",
     ratio: float,
     known: "Conclusions",
+    work: fitted_pages.Work,
 ) -> None:
     from sim.show.plots import margins
     from sim.show.plots.save import saved
@@ -333,11 +336,12 @@ def _written(
 
     def fill(into: Path) -> None:
         write_sheets(into, name, used, same, standing, problems, ratio, known)
-        write_spring_sheets(into, name, used, springs, standing)
+        write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned)
+        fitted_pages.write(into, name, computed(name, standing), work)
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every, name), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
-        _reported(into, name, used, same[name], standing, problems, known)
+        _reported(into, name, used, same[name], standing, problems, known, work)
 
     written(results.folder, fill, results.of)
 
@@ -352,6 +356,7 @@ def _reported(
     standing: Any,
     problems: dict[str, list[str]],
     known: "Conclusions",
+    work: fitted_pages.Work,
 ) -> None:
     from sim.show.pages.report.told import Told, sheet_table, write
 
@@ -364,6 +369,8 @@ def _reported(
         )
         for fit in fits
     ]
+    first, *after = fitted_pages.tables(into, work)
+    sheets = [first, *sheets, *after]
     verdict = [
         f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {known[fit.axle, fit.name].verdict}"
         for fit in fits

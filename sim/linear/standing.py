@@ -107,9 +107,14 @@ def stand(vehicle: Vehicle) -> Standing:
     return Standing(
         vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
         float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
-        {name: _axle(setup, standing, name) for name in ("front", "rear")}, modes(setup),
+        axles_at_rest(setup, standing), modes(setup),
         standing_flags(setup, standing),
     )  # fmt: skip
+
+
+def axles_at_rest(setup: Lowered, standing: Rest) -> dict[str, AxleStanding]:
+    """Return both axles of a set-up that is at rest."""
+    return {name: _axle(setup, standing, name) for name in ("front", "rear")}
 
 
 def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:

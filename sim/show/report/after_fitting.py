@@ -1,0 +1,227 @@
+"""What is read on the truck after the work, in words: lines of the page, of its CSV and of the screen."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import degrees, isfinite
+from pathlib import Path
+
+from sim.describe.shown import in_shown_units, show, show_parts, show_short, system
+from sim.show.report.naming import listed
+from sim.show.report.sheet_rows import BLANK, Rows
+from sim.show.report.table_csv import Table
+from sim.study.after_fitting import (
+    AXLE, BOBS, DAMPER, DROP, FRAME, FREQUENCY, GAP, GIVE, MOUNTS, TURN, AfterFitting, Case, Reading, push,
+)  # fmt: skip
+from sim.study.parts_list import PRACTICE
+
+LEAST_SEEN = {"length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
+"""Width of a band [SI] that a tape, an angle gauge and a count do not show."""
+
+CAUSES = {
+    FRAME: "another spring, or not in its seat; another load; bushes tightened hanging",
+    AXLE: "tyre pressure or size; another load",
+    DAMPER: "mounts or height other than described",
+    GAP: "stop of another height; height off",
+    MOUNTS: "height off; brackets elsewhere",
+    DROP: "strap of another length; height off",
+    TURN: "arms, bushes, wedges or shackles other than ordered; height off",
+    GIVE: "another rate; bushes or leaves that bind",
+    BOBS: "more: damper weak or softer; fewer: firmer, or something binds",
+    FREQUENCY: "another rate or load; leaves that bind",
+}
+"""What is likely where a reading is outside, in short words; common practice, no source."""
+
+CAUTIONS = (
+    "Measure on hard, level ground, wheels chocked. A raised truck stands on stands under its frame, never on a jack, a damper or a hose; "
+    "nobody is under it while it is pushed, or its axle lowered to the strap.",
+    "Push where the body is strong; hands and feet stay out of wheels and springs, nobody between truck and wall.",
+    "At full droop and at steering lock: hoses, brake lines, shafts and steering free. Castor, toe and brakes are set and checked again after a "
+    "change of height. Local rules and licensed practice come first.",
+    "After the first drive, about 15 km (10 mi), and again after 160 km (100 mi) and 800 km (500 mi): U-bolts, wheel nuts, damper mounts, strap "
+    f"and stop brackets are tightened again to their torque, and heights read again; {PRACTICE}.",
+    "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
+)
+
+HEADS = "should read", "95 times in 100", "read", "if not, likely"
+"""Of the columns; the last is common practice, without a source."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the page: what, what it should read and between what, in metric and inch; and what is likely if it does not."""
+
+    axle: str
+    what: str
+    value: tuple[str, str]
+    band: tuple[str, str]
+    cause: str
+
+
+def lines(case: Case) -> list[Line]:
+    """Return the lines of one load case."""
+    return [Line(one.axle, _what(one), _value(one), _band(one), CAUSES[one.kind]) for one in case.readings]
+
+
+def _what(one: Reading) -> str:
+    heights = isfinite(one.taped)
+    turns = "castor" if one.axle == "front" else "pinion upwards"
+    return {
+        FRAME: "frame over the axle, above the ground" if heights else "frame over the axle, up from what was taped",
+        AXLE: "axle's centre, above the ground" if heights else "axle's centre, up from what was taped",
+        DAMPER: f"damper '{one.name}', eye to eye",
+        GAP: "gap to the bump stop",
+        MOUNTS: "limit strap: bolt to bolt",
+        DROP: "limit strap: axle drops until it is taut",
+        TURN: f"{turns}, against the measured",
+        GIVE: "push on the bumper: it goes down by",
+        BOBS: "let go: it bobs, times",
+        FREQUENCY: "ride frequency of this end",
+    }[one.kind]
+
+
+def _value(one: Reading) -> tuple[str, str]:
+    if one.held and one.kind == GIVE:
+        metric, inch = Rows.both(one.value, "length")
+        return f"hardly: {metric}", f"hardly: {inch}" if inch else ""
+    if one.held:
+        return "none to count: leaf friction holds it", ""
+    if one.kind == BOBS:
+        return f"{one.value:g}" if isfinite(one.value) else BLANK if one.value != one.value else "goes on", ""
+    value = one.value + (one.taped if isfinite(one.taped) else 0.0)
+    metric, inch = Rows.both(value, one.quantity)
+    # A change says its way: heights that were not taped, and turns.
+    if value > 0.0 and (one.kind == TURN or (one.kind in (FRAME, AXLE) and not isfinite(one.taped))):
+        return f"+{metric}", f"+{inch}" if inch else ""
+    return metric, inch
+
+
+DECIMALS = {"mm": 0, "in": 1, "deg": 1, "Hz": 2, "": 1}
+"""Of the ends of a band, which are not known better."""
+
+
+def _band(one: Reading) -> tuple[str, str]:
+    if not (isfinite(one.low) and isfinite(one.high)) or one.high - one.low < LEAST_SEEN[one.quantity]:
+        return "", ""
+    more = one.taped if isfinite(one.taped) else 0.0
+    ends = zip(show_parts(one.low + more, one.quantity), show_parts(one.high + more, one.quantity), strict=True)
+    texts = [
+        f"{low:.{DECIMALS[unit]}f} to {high:.{DECIMALS[unit]}f} {unit}".strip().replace("-0 ", "0 ")
+        for (low, unit), (high, _) in ends
+    ]
+    return texts[0], texts[1] if len(texts) > 1 else ""
+
+
+def aboard(after: AfterFitting, case: Case) -> str:
+    """Return what is aboard in a case, in words."""
+    if case.loads:
+        return f"with {listed(list(case.loads))}"
+    return "loads as it was measured" + (f" ({listed(list(after.aboard))})" if after.aboard else "")
+
+
+def heading(after: AfterFitting, case: Case) -> str:
+    """Return the heading of a case."""
+    first = aboard(after, case)
+    return f"{first[:1].upper()}{first[1:]}{' (this set-up)' if case.own and len(after.cases) > 1 else ''}"
+
+
+def notes(after: AfterFitting) -> list[str]:
+    """Return how it is read, and what the band is."""
+    one = push("front")
+    axles = [axle for axle, part in after.vehicle.axles if part.dampers or part.springs]
+    said = [
+        "How to read it: level ground, tyre pressure as it was, brakes off; what was aboard as it was measured is aboard again"
+        + (f" ({listed(list(after.aboard))})" if after.aboard else "")
+        + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some {show_short(100.0, 'distance', (0, 0))} and rock it "
+        f"first ({PRACTICE}).",
+        "A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band nothing that it rests on is in "
+        f"doubt: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way are tape, settling and eye ({PRACTICE}).",
+    ]
+    for axle, within in after.rests_within.items():
+        said.append(
+            f"The friction of its leaves may leave the {axle} {show(within, 'length')} above or below these heights: push it down and let it come up "
+            "slowly, lift it and let it down slowly, and take the middle."
+        )
+    where = show_short(one.outside_wheels, "length", (0, 0))
+    said.append(
+        f"The push: {show(one.force, 'force')} on the bumper, {where} outside of the axle, held and let go; a bob is a swing there and back, counted in "
+        f"halves until the {' and '.join(axles)} end rests."
+    )
+    for reading in after.own.readings:
+        if reading.kind == BOBS and reading.held:
+            friction, onto = (show(force, "force") for force in reading.held)
+            said.append(
+                f"Of the push {onto} comes onto the {reading.axle} axle and the friction of its leaves holds {friction}: one man hardly moves that end, which "
+                "then shakes on its tyres. That it does not bob says nothing of its dampers."
+            )
+    if after.left_out:
+        said.append(f"{after.left_out} more load case{'s' if after.left_out > 1 else ''} of the file: jounce stand.")
+    return [in_shown_units(text) for text in said]
+
+
+def short(after: AfterFitting) -> Iterator[str]:
+    """Yield a line an axle for the screen: what it should read with the set-up's own loads."""
+    for axle in ("front", "rear"):
+        said = []
+        for one in after.own.readings:
+            if one.axle != axle or one.kind in (AXLE, MOUNTS):
+                continue
+            said.append(f"{SHORT[one.kind].format(name=one.name, turn='castor' if axle == 'front' else 'pinion')} {_shown(one)}")
+        yield f"{axle}: {'; '.join(said)}"
+
+
+SHORT = {
+    FRAME: "frame", DAMPER: "'{name}' eye to eye", GAP: "stop gap", DROP: "strap taut after", TURN: "{turn}", GIVE: "push: down",
+    BOBS: "bobs", FREQUENCY: "rides at",
+}  # fmt: skip
+
+
+def _shown(one: Reading) -> str:
+    if one.kind == BOBS and one.held:
+        return "not to be counted: leaf friction holds it"
+    metric, inch = _value(one)
+    text = f"{metric} ({inch})" if inch and not one.held else metric
+    return f"{text} above the ground" if one.kind == FRAME and isfinite(one.taped) else text
+
+
+def castor_words(axle: str, turn: float, leaves: bool, arms: bool) -> str:
+    """Return what becomes of castor or of the pinion, and the correction that brings the measured one back; empty below half a degree [rad]."""
+    size = degrees(turn)
+    if abs(size) < 0.5:
+        return ""
+    by = "wedges between pack and axle" if leaves else "offset bushes, other arms or brackets" if arms else "the lengths of its links"
+    if axle == "front":
+        return (
+            f"front castor {'falls' if size < 0.0 else 'grows'} by {abs(size):.1f} deg; to have the measured castor back, turn the top of the axle "
+            f"{'back' if size < 0.0 else 'forward'} by {abs(size):.1f} deg: {by} ({PRACTICE}), and mind the front shaft's joint, which turns with it"
+        )
+    return (
+        f"rear pinion points {abs(size):.1f} deg {'higher' if size > 0.0 else 'lower'}; to have it back, turn it {'down' if size > 0.0 else 'up'} by as "
+        f"much: {by} ({PRACTICE}), and mind the joints of the shaft"
+    )
+
+
+def turns(after: AfterFitting) -> list[str]:
+    """Return what castor and pinion need, with the set-up's own loads."""
+    said = []
+    for one in after.own.readings:
+        if one.kind == TURN:
+            guide = dict(after.vehicle.axles)[one.axle].guide
+            said.append(castor_words(one.axle, one.value, guide.is_leaves, guide.swings_about is not None))
+    return [text for text in said if text]
+
+
+def write_csv(after: AfterFitting, warnings: Sequence[str], path: Path) -> None:
+    """Write the page as CSV: loads, axle, what, what it should read and between what, a blank, and what is likely if it does not."""
+    both = system() == "both"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = Table(file)
+        systems = ("metric", "inch") if both else (system(),)
+        table.writerow(["aboard", "axle", "what", *(f"{head}, {one}" for head in HEADS[:2] for one in systems), *HEADS[2:]])
+        for case in after.cases:
+            for line in lines(case):
+                texts = [text for pair in (line.value, line.band) for text in pair[: len(systems)]]
+                table.writerow([heading(after, case), line.axle, line.what, *texts, "", line.cause])
+            if case.cannot:
+                table.writerow([heading(after, case), "", case.cannot, *[""] * (2 * len(systems) + 2)])
+        width = 2 * len(systems) + 4
+        table.writerows(["note", "", text, *[""] * (width - 2)] for text in (*warnings, *notes(after), *map(in_shown_units, CAUTIONS)))
