@@ -118,8 +118,8 @@ def _said_of_wound_up(loaded: object) -> int:
     from sim.study.wound_up import short_when_wound_up
 
     said: dict[str, list[str]] = {}
-    setups = loaded.setups if isinstance(loaded, Scenario) else {"": one for one in _vehicles(loaded)}
-    for name, vehicle in setups.items():
+    named = list(loaded.setups.items()) if isinstance(loaded, Scenario) else [("", one) for one in _vehicles(loaded)]
+    for name, vehicle in named:
         try:
             for text in short_when_wound_up(vehicle):
                 said.setdefault(text, []).append(f"'{name}'" if name else "")

@@ -40,10 +40,16 @@ class Work:
 
     @property
     def turned(self) -> dict[str, float]:
-        """How far each axle's housing turns against the measured one [rad], its front upwards."""
+        """How far each axle's housing turns against the measured one [rad], its front upwards; nothing where no part turns one."""
         from sim.study.after_fitting import TURN
+        from sim.study.parts_list import HEIGHT
 
-        return {one.axle: one.value for one in self.after.own.readings if one.kind == TURN}
+        if not any(part.kind in HEIGHT for part in self.parts.order):
+            return {}
+        # As for the words: with the loads with which it was measured, where that case is there.
+        case = next((one for one in self.after.cases if not one.loads and not one.cannot), self.after.own)
+        found = {one.axle: one.value for one in case.readings if one.kind == TURN}
+        return {"front": found["front"], "rear": found["rear"] - case.nose_up}
 
 
 def worked_out(
@@ -63,10 +69,12 @@ def worked_out(
 
     vehicle = standing.vehicle
     after = after_fitting(fitted_with(vehicle, springs, heights), name, changes)
-    faults = [flag.sentence for flag in standing.flags]
-    faults += [text for one in known.values() for text in one.problems]
+    faults = [text for one in known.values() for text in one.problems]
+    # Of a damper that does not fit the flag says the same once more.
+    faults += [flag.sentence for flag in standing.flags if not any(text.startswith(flag.part) for text in faults)]
+    parts = parts_list(vehicle, springs, list(known.values()), heights)
     return Work(
-        parts_list(vehicle, springs, list(known.values()), heights), after, tuple(turns(after)),
+        parts, after, tuple(turns(after, parts)),
         tuple(f"Not to be driven so: {text}" for text in faults),
     )  # fmt: skip
 

@@ -17,7 +17,9 @@ def stems_of(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
     from sim.cli.folders import distinct
 
     # With both endings: set `main` and a set called `main_forces` must not share a file.
-    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins", "parts", "after_fitting"), ("", "_forces", "_proposed"))
+    names = distinct(
+        (f"{fit.axle} {fit.name}" for fit in fits), ("margins", "parts", "after_fitting"), ("", "_forces", "_proposed")
+    )
     return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
 
 

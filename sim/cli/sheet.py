@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer, fitted_pages
+from sim.cli.heights import heights_of
 from sim.cli.order_sheets import computed, stems_of, write_sheets, write_spring_sheets
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
@@ -63,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.study.propose import RATIO
     from sim.study.spring_order import spring_orders
 
-    heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
+    heights, ratio = heights_of(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
     if not 0.0 < ratio <= 2.0:
         raise InputError(
             f"--damping-ratio {ratio:g}: more than 0, 2 at most; 0.2 to 0.4 are usual (common practice, no source)."
@@ -113,7 +114,19 @@ def run(options: argparse.Namespace) -> int:
     )
     # The sheets first, then the screen: what is printed names the files.
     _written(
-        results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio, known, work
+        results,
+        given,
+        name,
+        used,
+        every,
+        {name: ordered, **same},
+        standing,
+        problems,
+        command,
+        springs,
+        ratio,
+        known,
+        work,
     )
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
@@ -145,9 +158,9 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(folder)
         from sim.cli.answers.sheet import parts
 
-        said = parts(every, springs, {name: ordered, **same}, {name: known})
-        said["rows"] |= fitted_pages.rows(name, work)
-        answer.add(name=given.name, question=given.question, verdict=[first], **said)
+        answered = parts(every, springs, {name: ordered, **same}, {name: known})
+        answered["rows"] |= fitted_pages.rows(name, work)
+        answer.add(name=given.name, question=given.question, verdict=[first], **answered)
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -155,35 +168,6 @@ def run(options: argparse.Namespace) -> int:
         "Next: measure the three lengths on the truck with the springs out, then send the sheet."
     )
     return 3 if wrong else 0
-
-
-def _heights(given: "Sequence[str]") -> dict[str, float]:
-    """Return the wanted heights [m] by axle.
-
-    Raises
-    ------
-    InputError
-        If one is not an axle and a length.
-    """
-    from pydantic import TypeAdapter, ValidationError
-
-    from sim.describe.notations import with_a_point
-    from sim.describe.units import Length
-
-    heights = {}
-    for text in given:
-        axle, _, length = (part.strip() for part in text.partition("="))
-        try:
-            heights[axle] = float(TypeAdapter(Length).validate_python(length))
-        except ValidationError:
-            # nan is refused below, with a wrong axle and a height too far: one sentence says how all of it is written.
-            heights[axle] = float("nan")
-        if axle not in ("front", "rear") or not abs(heights[axle]) <= 0.5:
-            point = with_a_point(length)
-            raise InputError(
-                f"--height '{text}': {f'the decimal point is a point, write {axle}={point}; wanted is ' if point else ''}an axle and a length of at most 500 mm (20 in) up or down, as front=40mm or rear=-1.5in"
-            )
-    return heights
 
 
 def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
@@ -220,6 +204,7 @@ def _known(
         found[key] = Concluded(
             fit, why, offer.cannot if offer else "", offer.no_length if offer else "", ends.get(key, ()),
             forces_are_estimates(vehicle.estimates, *key), any(one.path.startswith(mounts) and one.half for one in vehicle.estimates),
+            (offer.collapsed, offer.extended) if offer and not offer.cannot else (),
         )  # fmt: skip
     return found
 

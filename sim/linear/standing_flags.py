@@ -89,7 +89,9 @@ def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> 
     held = droop(replace(setup, lines=clamped), standing, line.axle)
     longer = _longer(setup, line, standing, index, held) if held.place == HANGING else nan
     with_damper = (
-        f", with a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}" if longer > 0.0 else ""
+        f", with a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}"
+        if longer > 0.0
+        else ""
     )
     other = (
         "" if isnan(longer) else f", or clamp the coils to both seats, so that they stay seated and pull{with_damper}"

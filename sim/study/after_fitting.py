@@ -36,7 +36,7 @@ MOST_CASES = 4
 """Load cases that are read: a page has room for so many."""
 
 HELD = 0.5
-"""Share of a push from which leaf friction is said to hold an end: what is left of it moves the body by millimetres; ours, no source."""
+"""Share of a push from which leaf friction holds an end: let go, friction turns round, which takes twice itself, so the springs swing no more."""
 
 DRAWS, DRAWS_OF_BOBS = 64, 32
 """Of what stands, and of pushes, each of which is a run; bobs are counted in halves."""
@@ -44,9 +44,15 @@ DRAWS, DRAWS_OF_BOBS = 64, 32
 
 def push(axle: str) -> Push:
     """Return the push of the demo's question about bobs (scenarios/push_on_the_bumper.yaml), on the bumper of an end."""
-    return Push(
-        kind="push", over=axle, outside_wheels="450 mm", force="800 N", press="1 s", hold="1.5 s", watch="5 s"  # type: ignore[arg-type]
-    )  # fmt: skip
+    given = {
+        "over": axle,
+        "outside_wheels": "450 mm",
+        "force": "800 N",
+        "press": "1 s",
+        "hold": "1.5 s",
+        "watch": "5 s",
+    }
+    return Push.model_validate({"kind": "push", **given})
 
 
 @dataclass(frozen=True)
@@ -98,12 +104,15 @@ class Case:
     readings : tuple of Reading
     cannot : str
         Why it cannot stand so; empty if it can.
+    nose_up : float
+        Of the frame against the measured stance [rad].
     """
 
     loads: tuple[str, ...]
     own: bool
     readings: tuple[Reading, ...] = ()
     cannot: str = ""
+    nose_up: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -169,7 +178,8 @@ def after_fitting(
                 raise
             cases.append(Case(loads, own, cannot=str(error)))
             continue
-        cases.append(Case(loads, own, tuple(_readings(truck, found, bands_of.get(label, {})))))
+        nose_up = -float(rest(lower(truck)).state[at.PITCH])
+        cases.append(Case(loads, own, tuple(_readings(truck, found, bands_of.get(label, {}))), nose_up=nose_up))
     friction = {axle: _friction(part) for axle, part in vehicle.axles}
     rates = {axle: one.wheel_rate for axle, one in _axles(vehicle).items()}
     return AfterFitting(
@@ -300,7 +310,9 @@ def _by_shackle(vehicle: Vehicle, axle: str) -> float:
     return shackle(vehicle, axle, mine - measured).turns if mine != measured else 0.0
 
 
-def _readings(truck: Vehicle, found: Quantities, bands: Mapping[tuple[str, ...], tuple[float, float]]) -> Iterator[Reading]:
+def _readings(
+    truck: Vehicle, found: Quantities, bands: Mapping[tuple[str, ...], tuple[float, float]]
+) -> Iterator[Reading]:
     for axle, part in truck.axles:
         taped = truck.reference.taped(axle)
         heights = {FRAME: taped.get("frame_height", nan), AXLE: taped.get("axle_height", nan)}
@@ -332,7 +344,9 @@ def _pushed(truck: Vehicle, axle: str) -> tuple[float, float]:
     return -float(signal.of(run, 0)[held_at]), cycles(run, signal)
 
 
-def _bands(trucks: Mapping[str, tuple[Vehicle, tuple[str, ...]]]) -> dict[str, dict[tuple[str, ...], tuple[float, float]]]:
+def _bands(
+    trucks: Mapping[str, tuple[Vehicle, tuple[str, ...]]],
+) -> dict[str, dict[tuple[str, ...], tuple[float, float]]]:
     """Return between what each number lies 95 times in 100, by case; nothing where no number is in doubt."""
     vehicles = {label: truck for label, (truck, _) in trucks.items()}
     if not any(True for one in vehicles.values() for each in (one, one.reference) for _ in doubtful(each)):

@@ -18,6 +18,12 @@ PRACTICE = "common practice, no source"
 U_BOLTS = 2
 """U-bolts that hold one pack to its axle; common practice, no source."""
 
+OFFERED = 5e-3
+"""From which change of a spring's length [m] on it is said what would bring the measured height back; ours, no source."""
+
+HEIGHT = "coil", "leaf pack", "spacer", "block", "shackle", "other"
+"""Kinds of parts that may turn an axle."""
+
 OTHERS = {
     "tyre": "tyres", "guide": "arms or guide", "housing": "axle and wheels", "wind_up_link": "link against wind-up",
     "fore_and_aft": "give along the truck", "shafts": "final drive and shafts", "brakes": "brakes", "propshaft": "propshaft",
@@ -131,7 +137,7 @@ def _spring(
             more = _block(spring) - _block(measured)
             order.append(_u_bolts(one, more if abs(more) >= STEP else 0.0))
     else:
-        if isfinite(one.order) and abs(one.order - one.free) >= 2.0 * STEP and not one.as_set_up:
+        if isfinite(one.order) and abs(one.order - one.free) >= OFFERED and not one.as_set_up:
             offers.append(
                 f"{one.axle} {who}: only if it is to stand at the measured height again with these loads aboard, {words}"
             )
@@ -155,7 +161,11 @@ def _block(spring: SpringDescription | None) -> float:
 
 
 def _u_bolts(one: SpringOrder, more: float) -> Part:
-    longer = f"{show(abs(more), 'length')} {'longer' if more > 0.0 else 'shorter'} than those fitted" if more else "as long as those fitted, or as the new pack is thicker"
+    longer = (
+        f"{show(abs(more), 'length')} {'longer' if more > 0.0 else 'shorter'} than those fitted"
+        if more
+        else "as long as those fitted, and longer by what the new pack is thicker"
+    )
     return Part(
         one.axle, "U-bolt", U_BOLTS * one.count, "U-bolts with nuts",
         f"{longer}; new ones, as used ones have stretched ({PRACTICE})", size=more or nan,
@@ -186,7 +196,7 @@ def _between(
             way = "longer" if lift > 0.0 else "shorter"
             yield Part(
                 one.axle, "shackle", one.count, "shackles",
-                f"{show(abs(longer.longer), 'length')} {way} between its eyes than those fitted; a pair of plates each", size=longer.longer,
+                f"{show(abs(longer.longer), 'length')} {way} between their eyes than those fitted; a pair of plates each", size=longer.longer,
             )  # fmt: skip
 
 
@@ -196,9 +206,25 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
     who = f"dampers '{fit.name}'"
     not_so = one.fit.verdict == "does not fit" or bool(one.problems) or bool(one.instead)
     if not_so:
-        why = one.instead or "it does not fit"
-        end = "no other can be ordered as it is mounted now" if one.cannot else "its sheet has the one that is proposed"
-        order.append(Part(fit.axle, "damper", fit.count, who, f"other ones than described ({why}): {end}", _first(one) or "not to be ordered as described"))
+        why = "they do not fit" if one.problems or one.fit.verdict == "does not fit" else one.instead
+        words = "no other can be ordered as they are mounted now: their sheet"
+        if one.offered:
+            offered = ", ".join(
+                f"{show(length, 'length')} {word}"
+                for length, word in zip(one.offered, ("collapsed at most", "extended at least"), strict=True)
+            )
+            words = f"{offered}; forces: the sheet of what is proposed"
+        order.append(
+            Part(
+                fit.axle,
+                "damper",
+                fit.count,
+                who,
+                f"others than described ({why}): {words}",
+                _first(one),
+                one.offered[1] if one.offered else nan,
+            )
+        )
     elif measured is None or part.dampers[fit.name] != measured:
         ends = [
             f"{show(length, 'length')} {word}"
@@ -207,12 +233,19 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
         ]
         order.append(
             Part(
-                fit.axle, "damper", fit.count, who, f"{', '.join(ends) or 'lengths not given'}; forces and ends: its sheet",
-                _first(one), fit.extended,
-            )  # fmt: skip
+                fit.axle,
+                "damper",
+                fit.count,
+                who,
+                f"{', '.join(ends) or 'lengths not given'}; forces and ends: its sheet",
+                _first(one),
+                fit.extended,
+            )
         )
     else:
-        stays.append(f"{fit.axle} {who}{'' if one.title == 'Damper order' or one.guessed_forces and one.fit.verdict == 'fits' and not one.in_doubt else ' (whether they fit is not known yet: their sheet)'}")
+        # Estimated forces leave open how it rides, not whether it fits.
+        known = one.fit.verdict == "fits" and not one.in_doubt
+        stays.append(f"{fit.axle} {who}{'' if known else ' (whether they fit is not known yet: their sheet)'}")
 
 
 def _first(one: Concluded) -> str:
@@ -237,17 +270,23 @@ def _stop(
         height = f"{show(known, 'length')} high, " if isfinite(known) else ""
         order.append(
             Part(
-                axle, "stop", now.count, "bump stops",
+                axle,
+                "stop",
+                now.count,
+                "bump stops",
                 f"{height}gap {show(now.gap, 'length')} where the truck was measured{taller}; give {show(now.squeeze, 'length')}, "
                 f"{show(now.rate_first, 'stiffness')} at first touch, {show(now.rate_full, 'stiffness')} squeezed",
-                _guess(vehicle, axle, "stop.gap", "the gap to the bump stop"), known if isfinite(known) else now.gap,
-            )  # fmt: skip
+                _guess(vehicle, axle, "stop.gap", "the gap to the bump stop"),
+                known if isfinite(known) else now.gap,
+            )
         )
 
 
 def _taller(by: float) -> str:
     """Return how much taller a stop is in the place of the one before, by the gap [m] that it takes."""
-    return f", so in the place of those before {show(abs(by), 'length')} {'taller' if by > 0.0 else 'lower'}" if by else ""
+    return (
+        f", so in the place of those before {show(abs(by), 'length')} {'taller' if by > 0.0 else 'lower'}" if by else ""
+    )
 
 
 def _strap(
@@ -262,10 +301,14 @@ def _strap(
         instead = "" if was is None or was.length == now.length else f", in place of {show(was.length, 'length')}"
         order.append(
             Part(
-                axle, "strap", now.count, "limit straps",
+                axle,
+                "strap",
+                now.count,
+                "limit straps",
                 f"{show(now.length, 'length')} when just taut, bolt to bolt{instead}; {_upper(now.body)}; {_lower(now.axle)}",
-                _guess(vehicle, axle, "strap.length", "the length of the limit strap"), now.length,
-            )  # fmt: skip
+                _guess(vehicle, axle, "strap.length", "the length of the limit strap"),
+                now.length,
+            )
         )
 
 
@@ -276,8 +319,14 @@ def _upper(point: BodyPoint) -> str:
 
 
 def _lower(point: AxlePoint) -> str:
-    along = f"{show(abs(point.ahead), 'length')} {'ahead of' if point.ahead > 0.0 else 'behind'}" if point.ahead else "over"
-    up = f", {show(abs(point.above), 'length')} {'above' if point.above > 0.0 else 'below'} its centre" if point.above else ", level with its centre"
+    along = (
+        f"{show(abs(point.ahead), 'length')} {'ahead of' if point.ahead > 0.0 else 'behind'}" if point.ahead else "over"
+    )
+    up = (
+        f", {show(abs(point.above), 'length')} {'above' if point.above > 0.0 else 'below'} its centre"
+        if point.above
+        else ", level with its centre"
+    )
     return f"lower bolt {along} the axle{up}"
 
 

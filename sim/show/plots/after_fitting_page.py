@@ -11,7 +11,7 @@ from sim.show.report import after_fitting as words
 from sim.show.report.sheet_rows import BLANK
 from sim.study.after_fitting import AfterFitting
 
-WHAT, VALUE, BAND, READ, CAUSE = MARGIN + 0.08, 2.72, 4.12, 5.57, 6.17
+WHAT, VALUE, BAND, READ, CAUSE = MARGIN + 0.08, 2.48, 3.75, 5.56, 6.2
 """Where the columns begin [in]."""
 
 SMALL = 6.5
@@ -30,14 +30,14 @@ def _blocks(after: AfterFitting, warnings: Sequence[str], open_: float) -> list[
         block.lines(warning, bold=True)
         blocks.append(block)
     for case in after.cases:
-        for number, (axle, lines) in enumerate(groupby(words.lines(case), key=lambda line: line.axle)):
+        for axle, lines in groupby(words.lines(case), key=lambda line: line.axle):
             block = Block(open_)
             first = f"{words.heading(after, case)}: {axle} axle"
             y = block.head(first, MARGIN, RIGHT, 0.0)
-            if not number:
-                for x, head in zip((VALUE, BAND, READ, CAUSE), words.HEADS, strict=True):
-                    block.put(x, y, head, RIGHT - x, bold=True)
-                y += STEP * open_
+            # Of every end, as the second one may stand on the next page.
+            for x, head in zip((VALUE, BAND, READ, CAUSE), words.HEADS, strict=True):
+                block.put(x, y, head, RIGHT - x, soft=True)
+            y += STEP * open_
             for line in lines:
                 y = _line(block, line, y)
             block.height = y
@@ -61,13 +61,12 @@ def _blocks(after: AfterFitting, warnings: Sequence[str], open_: float) -> list[
 
 def _line(block: Block, line: words.Line, y: float) -> float:
     """Put one line, and what is likely beside it; return where the next one stands."""
-    block.put(WHAT, y, line.what, VALUE - WHAT - 0.05)
-    ends = []
+    ends = [block.words(WHAT, y, line.what, VALUE - WHAT - 0.05)]
     for x, (metric, inch), most in ((VALUE, line.value, BAND - VALUE), (BAND, line.band, READ - BAND)):
         text = f"{metric} ({inch})" if inch else metric
-        ends.append(block.words(x, y, text, most - 0.08) if text != BLANK else y + STEP * block.open)
+        ends.append(block.words(x, y, text, most - 0.04) if text != BLANK else y + STEP * block.open)
         if text == BLANK:
             block.put(x, y, BLANK, most - 0.3)
-    block.put(READ, y, BLANK, CAUSE - READ - 0.1)
+    block.put(READ, y, BLANK, CAUSE - READ - 0.08)
     ends.append(block.words(CAUSE, y, line.cause, RIGHT - CAUSE, SMALL))
     return max(ends) + 0.02 * block.open

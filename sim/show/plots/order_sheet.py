@@ -181,9 +181,7 @@ def _page(title: str, subtitle: str, blocks: Sequence[Block], numbers: tuple[int
     return page
 
 
-def _laid(
-    title: str, subtitle: str, blocks: Callable[[float], list[Block]], open_: float
-) -> list[list[Block]]:
+def _laid(title: str, subtitle: str, blocks: Callable[[float], list[Block]], open_: float) -> list[list[Block]]:
     """Return the blocks of each page, their lines as far apart as given."""
     room = HEIGHT - FOOT - TOP - _headed(title, subtitle, open_, (9, 9)).height
     laid: list[list[Block]] = [[]]

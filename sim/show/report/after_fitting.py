@@ -10,9 +10,22 @@ from sim.show.report.naming import listed
 from sim.show.report.sheet_rows import BLANK, Rows
 from sim.show.report.table_csv import Table
 from sim.study.after_fitting import (
-    AXLE, BOBS, DAMPER, DROP, FRAME, FREQUENCY, GAP, GIVE, MOUNTS, TURN, AfterFitting, Case, Reading, push,
+    AXLE,
+    BOBS,
+    DAMPER,
+    DROP,
+    FRAME,
+    FREQUENCY,
+    GAP,
+    GIVE,
+    MOUNTS,
+    TURN,
+    AfterFitting,
+    Case,
+    Reading,
+    push,
 )  # fmt: skip
-from sim.study.parts_list import PRACTICE
+from sim.study.parts_list import HEIGHT, PRACTICE, PartsList
 
 LEAST_SEEN = {"length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
 """Width of a band [SI] that a tape, an angle gauge and a count do not show."""
@@ -64,38 +77,36 @@ def lines(case: Case) -> list[Line]:
 
 def _what(one: Reading) -> str:
     heights = isfinite(one.taped)
-    turns = "castor" if one.axle == "front" else "pinion upwards"
+    turns = "castor" if one.axle == "front" else "pinion up"
     return {
-        FRAME: "frame over the axle, above the ground" if heights else "frame over the axle, up from what was taped",
-        AXLE: "axle's centre, above the ground" if heights else "axle's centre, up from what was taped",
+        FRAME: "frame over it, above the ground" if heights else "frame over it, against before",
+        AXLE: "axle's centre, above the ground" if heights else "axle's centre, against before",
         DAMPER: f"damper '{one.name}', eye to eye",
         GAP: "gap to the bump stop",
-        MOUNTS: "limit strap: bolt to bolt",
-        DROP: "limit strap: axle drops until it is taut",
-        TURN: f"{turns}, against the measured",
-        GIVE: "push on the bumper: it goes down by",
-        BOBS: "let go: it bobs, times",
-        FREQUENCY: "ride frequency of this end",
+        MOUNTS: "limit strap, bolt to bolt",
+        DROP: "axle drops to the strap by",
+        TURN: f"{turns}, against before",
+        GIVE: "pushed, it goes down by",
+        BOBS: "let go, it bobs (times)",
+        FREQUENCY: "ride frequency",
     }[one.kind]
 
 
 def _value(one: Reading) -> tuple[str, str]:
-    if one.held and one.kind == GIVE:
-        metric, inch = Rows.both(one.value, "length")
-        return f"hardly: {metric}", f"hardly: {inch}" if inch else ""
-    if one.held:
+    if one.held and one.kind == BOBS:
         return "none to count: leaf friction holds it", ""
     if one.kind == BOBS:
         return f"{one.value:g}" if isfinite(one.value) else BLANK if one.value != one.value else "goes on", ""
     value = one.value + (one.taped if isfinite(one.taped) else 0.0)
     metric, inch = Rows.both(value, one.quantity)
     # A change says its way: heights that were not taped, and turns.
-    if value > 0.0 and (one.kind == TURN or (one.kind in (FRAME, AXLE) and not isfinite(one.taped))):
+    seen = any(sign in "123456789" for sign in metric)
+    if value > 0.0 and seen and (one.kind == TURN or (one.kind in (FRAME, AXLE) and not isfinite(one.taped))):
         return f"+{metric}", f"+{inch}" if inch else ""
     return metric, inch
 
 
-DECIMALS = {"mm": 0, "in": 1, "deg": 1, "Hz": 2, "": 1}
+DECIMALS = {"mm": 0, "in": 1, "deg": 1, "Hz": 2}
 """Of the ends of a band, which are not known better."""
 
 
@@ -104,17 +115,21 @@ def _band(one: Reading) -> tuple[str, str]:
         return "", ""
     more = one.taped if isfinite(one.taped) else 0.0
     ends = zip(show_parts(one.low + more, one.quantity), show_parts(one.high + more, one.quantity), strict=True)
-    texts = [
-        f"{low:.{DECIMALS[unit]}f} to {high:.{DECIMALS[unit]}f} {unit}".strip().replace("-0 ", "0 ")
-        for (low, unit), (high, _) in ends
-    ]
+    texts = [f"{_end(low, unit)} to {_end(high, unit)} {unit}".strip() for (low, unit), (high, _) in ends]
     return texts[0], texts[1] if len(texts) > 1 else ""
+
+
+def _end(number: float, unit: str) -> str:
+    if not unit:  # bobs, in halves
+        return f"{number:g}"
+    text = f"{number:.{DECIMALS[unit]}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
 
 
 def aboard(after: AfterFitting, case: Case) -> str:
     """Return what is aboard in a case, in words."""
     if case.loads:
-        return f"with {listed(list(case.loads))}"
+        return f"with {', '.join(case.loads)}"
     return "loads as it was measured" + (f" ({listed(list(after.aboard))})" if after.aboard else "")
 
 
@@ -133,7 +148,8 @@ def notes(after: AfterFitting) -> list[str]:
         + (f" ({listed(list(after.aboard))})" if after.aboard else "")
         + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some {show_short(100.0, 'distance', (0, 0))} and rock it "
         f"first ({PRACTICE}).",
-        "A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band nothing that it rests on is in "
+        "Against before: more or less than was read before the work, so read and write down the same on the truck as it is; castor and pinion by an angle "
+        "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band nothing that it rests on is in "
         f"doubt: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way are tape, settling and eye ({PRACTICE}).",
     ]
     for axle, within in after.rests_within.items():
@@ -150,8 +166,8 @@ def notes(after: AfterFitting) -> list[str]:
         if reading.kind == BOBS and reading.held:
             friction, onto = (show(force, "force") for force in reading.held)
             said.append(
-                f"Of the push {onto} comes onto the {reading.axle} axle and the friction of its leaves holds {friction}: one man hardly moves that end, which "
-                "then shakes on its tyres. That it does not bob says nothing of its dampers."
+                f"Of the push {onto} comes onto the {reading.axle} axle; the friction of its leaves is {friction}, and turns round as it is let go, which "
+                "takes twice as much: one man hardly moves that end, and it shakes on its tyres. That it does not bob says nothing of its dampers."
             )
     if after.left_out:
         said.append(f"{after.left_out} more load case{'s' if after.left_out > 1 else ''} of the file: jounce stand.")
@@ -165,12 +181,14 @@ def short(after: AfterFitting) -> Iterator[str]:
         for one in after.own.readings:
             if one.axle != axle or one.kind in (AXLE, MOUNTS):
                 continue
-            said.append(f"{SHORT[one.kind].format(name=one.name, turn='castor' if axle == 'front' else 'pinion')} {_shown(one)}")
+            said.append(
+                f"{SHORT[one.kind].format(name=one.name, turn='castor' if axle == 'front' else 'pinion')} {_shown(one)}"
+            )
         yield f"{axle}: {'; '.join(said)}"
 
 
 SHORT = {
-    FRAME: "frame", DAMPER: "'{name}' eye to eye", GAP: "stop gap", DROP: "strap taut after", TURN: "{turn}", GIVE: "push: down",
+    FRAME: "frame", DAMPER: "'{name}' eye to eye", GAP: "stop gap", DROP: "strap taut after", TURN: "{turn}", GIVE: "pushed down",
     BOBS: "bobs", FREQUENCY: "rides at",
 }  # fmt: skip
 
@@ -179,35 +197,52 @@ def _shown(one: Reading) -> str:
     if one.kind == BOBS and one.held:
         return "not to be counted: leaf friction holds it"
     metric, inch = _value(one)
-    text = f"{metric} ({inch})" if inch and not one.held else metric
+    text = f"{metric} ({inch})" if inch else metric
     return f"{text} above the ground" if one.kind == FRAME and isfinite(one.taped) else text
 
 
-def castor_words(axle: str, turn: float, leaves: bool, arms: bool) -> str:
-    """Return what becomes of castor or of the pinion, and the correction that brings the measured one back; empty below half a degree [rad]."""
-    size = degrees(turn)
-    if abs(size) < 0.5:
-        return ""
-    by = "wedges between pack and axle" if leaves else "offset bushes, other arms or brackets" if arms else "the lengths of its links"
-    if axle == "front":
-        return (
-            f"front castor {'falls' if size < 0.0 else 'grows'} by {abs(size):.1f} deg; to have the measured castor back, turn the top of the axle "
-            f"{'back' if size < 0.0 else 'forward'} by {abs(size):.1f} deg: {by} ({PRACTICE}), and mind the front shaft's joint, which turns with it"
-        )
-    return (
-        f"rear pinion points {abs(size):.1f} deg {'higher' if size > 0.0 else 'lower'}; to have it back, turn it {'down' if size > 0.0 else 'up'} by as "
-        f"much: {by} ({PRACTICE}), and mind the joints of the shaft"
-    )
+def turns(after: AfterFitting, parts: PartsList) -> list[str]:
+    """Return what the work does to castor and pinion, and what brings the measured ones back; nothing where no part of it turns an axle.
 
-
-def turns(after: AfterFitting) -> list[str]:
-    """Return what castor and pinion need, with the set-up's own loads."""
+    With the loads with which it was measured, where that case is there; castor is of the ground, a pinion's turn that counts for its shaft is of
+    the frame. Below half a degree nothing is said.
+    """
+    if not any(part.kind in HEIGHT for part in parts.order):
+        return []
+    # As it was measured so, a load's own pitch is no cost of the parts.
+    case = next((one for one in after.cases if not one.loads and not one.cannot), after.own)
+    own = {one.axle: one.value for one in after.own.readings if one.kind == TURN}
     said = []
-    for one in after.own.readings:
-        if one.kind == TURN:
-            guide = dict(after.vehicle.axles)[one.axle].guide
-            said.append(castor_words(one.axle, one.value, guide.is_leaves, guide.swings_about is not None))
-    return [text for text in said if text]
+    for one in case.readings:
+        if one.kind != TURN:
+            continue
+        front = one.axle == "front"
+        turn = degrees(one.value - (0.0 if front else case.nose_up))
+        if abs(turn) < 0.5:
+            continue
+        guide = dict(after.vehicle.axles)[one.axle].guide
+        by = _corrected_by(guide.is_leaves, guide.swings_about is not None)
+        if front:
+            text = (
+                f"front castor {'falls' if turn < 0.0 else 'grows'} by {abs(turn):.1f} deg; to have the measured castor back, turn the top of the axle "
+                f"{'back' if turn < 0.0 else 'forward'} by {abs(turn):.1f} deg: {by} ({PRACTICE}), and mind the front shaft's joint, which turns with it"
+            )
+        else:
+            text = (
+                f"rear pinion points {abs(turn):.1f} deg {'higher' if turn > 0.0 else 'lower'} against the frame; to have it back, turn it "
+                f"{'down' if turn > 0.0 else 'up'} by as much: {by} ({PRACTICE}), and mind the joints of its shaft"
+            )
+        if front and case is not after.own and abs(own[one.axle] - one.value) >= LEAST_SEEN["angle"]:
+            text += f". {heading(after, after.own)} castor is {degrees(own[one.axle]):+.1f} deg against the measured"
+        said.append(text)
+    return said
+
+
+def _corrected_by(leaves: bool, arms: bool) -> str:
+    """Return by what a housing is turned in its guide."""
+    if leaves:
+        return "wedges between pack and axle"
+    return "offset bushes, other arms or brackets" if arms else "the lengths of its links"
 
 
 def write_csv(after: AfterFitting, warnings: Sequence[str], path: Path) -> None:
@@ -216,7 +251,9 @@ def write_csv(after: AfterFitting, warnings: Sequence[str], path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         systems = ("metric", "inch") if both else (system(),)
-        table.writerow(["aboard", "axle", "what", *(f"{head}, {one}" for head in HEADS[:2] for one in systems), *HEADS[2:]])
+        table.writerow(
+            ["aboard", "axle", "what", *(f"{head}, {one}" for head in HEADS[:2] for one in systems), *HEADS[2:]]
+        )
         for case in after.cases:
             for line in lines(case):
                 texts = [text for pair in (line.value, line.band) for text in pair[: len(systems)]]
@@ -224,4 +261,7 @@ def write_csv(after: AfterFitting, warnings: Sequence[str], path: Path) -> None:
             if case.cannot:
                 table.writerow([heading(after, case), "", case.cannot, *[""] * (2 * len(systems) + 2)])
         width = 2 * len(systems) + 4
-        table.writerows(["note", "", text, *[""] * (width - 2)] for text in (*warnings, *notes(after), *map(in_shown_units, CAUTIONS)))
+        table.writerows(
+            ["note", "", text, *[""] * (width - 2)]
+            for text in (*warnings, *notes(after), *map(in_shown_units, CAUTIONS))
+        )

@@ -17,7 +17,7 @@ CAUTIONS = (
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
-NOTHING = "Nothing: this set-up changes no part of the truck as measured"
+NOTHING = "Nothing changes against the truck as measured; what is only renewed is ordered by its own sheet"
 
 
 def name_of(part: Part) -> str:
@@ -29,7 +29,7 @@ def name_of(part: Part) -> str:
 def title(parts: PartsList) -> str:
     """Return what the page is called: nobody takes a draft for an order."""
     if not parts.order:
-        return "Parts list: nothing to order"
+        return "Parts list: nothing changes"
     return "Parts list, draft: measure first" if any(part.first for part in parts.order) else "Parts list"
 
 

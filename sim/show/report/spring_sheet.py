@@ -62,7 +62,7 @@ def _turned(made: Rows, section: str, axle: str, turn: float) -> None:
     if not abs(turn) >= LEAST_TURN:
         return
     what, gained, lost = ("castor", "forward", "back") if axle == "front" else ("pinion upwards", "down", "up")
-    made.add_value(section, f"{what} then, against the measured", turn, "angle")
+    made.add_value(section, f"{what} then, against the measured, with loads as measured", turn, "angle")
     way = gained if turn > 0.0 else lost
     of = "top of the axle" if axle == "front" else "pinion"
     made.add_value(section, f"to have it back, turn the {of} {way} by", abs(turn), "angle")

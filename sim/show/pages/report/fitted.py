@@ -1,7 +1,7 @@
 """What is read on the truck after the work, as tables to fill in."""
 
 from sim.show.pages.report.parts import Both, Row, Table
-from sim.show.report.after_fitting import HEADS, heading, lines, notes
+from sim.show.report.after_fitting import CAUTIONS, HEADS, heading, lines, notes
 from sim.show.report.sheet_rows import BLANK
 from sim.study.after_fitting import AfterFitting, Case
 
@@ -12,7 +12,7 @@ def after_tables(after: AfterFitting) -> list[Table]:
     return [
         Table(
             f"After fitting. {heading(after, case)}", HEADS, _rows(case), first="on the truck",
-            note=" ".join(notes(after)) if case is cases[-1] else "",
+            note=" ".join((*notes(after), *CAUTIONS)) if case is cases[-1] else "",
         )
         for case in cases
     ]  # fmt: skip
