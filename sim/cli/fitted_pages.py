@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from sim.cli import answer
 
 if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
     from sim.linear.standing import Standing
     from sim.show.pages.report.parts import Table
-    from sim.study.after_fitting import AfterFitting, Reading
+    from sim.study.after_fitting import AfterFitting, Bands, Reading
     from sim.study.concluded import Conclusions
     from sim.study.parts_list import PartsList
     from sim.study.spring_order import SpringOrder
@@ -68,7 +69,7 @@ def worked_out(
     from sim.study.parts_list import parts_list
 
     vehicle = standing.vehicle
-    after = after_fitting(fitted_with(vehicle, springs, heights), name, changes)
+    after = after_fitting(fitted_with(vehicle, springs, heights), name, changes, _banded)
     faults = [text for one in known.values() for text in one.problems]
     # Of a damper that does not fit the flag says the same once more.
     faults += [flag.sentence for flag in standing.flags if not any(text.startswith(flag.part) for text in faults)]
@@ -77,6 +78,18 @@ def worked_out(
         parts, after, tuple(turns(after, parts)),
         tuple(f"Not to be driven so: {text}" for text in faults),
     )  # fmt: skip
+
+
+def _banded(trucks: "Mapping[str, Vehicle]") -> "Bands":
+    """Return between what the readings of trucks lie; nothing where no number is in doubt."""
+    from sim.describe.doubtful import doubtful
+
+    if not any(True for truck in trucks.values() for one in (truck, truck.reference) for _ in doubtful(one)):
+        return {}
+    # What draws takes a while to load; a file without doubt does without.
+    from sim.study.doubt.fitting import fitting_bands
+
+    return fitting_bands(trucks)
 
 
 def write(into: Path, name: str, computed: str, work: Work) -> None:

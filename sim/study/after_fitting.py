@@ -1,12 +1,11 @@
 """What is measured on a truck after the work, and what it should read: each axle, under each load of the file, with the band that doubt leaves."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
 import numpy as np
 
-from sim.describe.doubtful import doubtful
 from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.springs import SeatSpring
@@ -38,8 +37,14 @@ MOST_CASES = 4
 HELD = 0.5
 """Share of a push from which leaf friction holds an end: let go, friction turns round, which takes twice itself, so the springs swing no more."""
 
-DRAWS, DRAWS_OF_BOBS = 64, 32
-"""Of what stands, and of pushes, each of which is a run; bobs are counted in halves."""
+Quantities = dict[tuple[str, ...], float]
+"""Numbers [SI] by axle, kind and name."""
+
+Bands = Mapping[str, Mapping[tuple[str, ...], tuple[float, float]]]
+"""By truck, between what each of them lies 95 times in 100."""
+
+Banded = Callable[[Mapping[str, Vehicle]], Bands]
+"""Returns that of trucks by their labels."""
 
 
 def push(axle: str) -> Push:
@@ -146,7 +151,7 @@ class AfterFitting:
 
 
 def after_fitting(
-    vehicle: Vehicle, name: str, changes: Mapping[str, Mapping[str, object]], bands: bool = True
+    vehicle: Vehicle, name: str, changes: Mapping[str, Mapping[str, object]], banded: Banded | None = None
 ) -> AfterFitting:
     """Return what is to be read of a set-up once it is fitted.
 
@@ -158,8 +163,8 @@ def after_fitting(
         The set-up's.
     changes : mapping of str to mapping
         What each set-up of the file changes, by path: their loads are the cases.
-    bands : bool
-        Whether numbers in doubt are followed.
+    banded : callable, optional
+        Says between what the numbers of some trucks lie (`sim.study.doubt.fitting`); left out, nothing of it is in doubt.
 
     Raises
     ------
@@ -168,11 +173,11 @@ def after_fitting(
     """
     trucks, left_out = _with_loads(vehicle, name, changes)
     cases: list[Case] = []
-    bands_of = _bands(trucks) if bands else {}
+    bands_of = banded({label: truck for label, (truck, _) in trucks.items()}) if banded else {}
     for label, (truck, loads) in trucks.items():
         own = truck is vehicle
         try:
-            found = _quantities(truck)
+            found = quantities(truck)
         except RunError as error:
             if own:
                 raise
@@ -245,10 +250,7 @@ def _friction(part: Axle) -> float:
     return sum(one.count * getattr(one, "friction", 0.0) for one in part.springs.values())
 
 
-Quantities = dict[tuple[str, ...], float]
-
-
-def _quantities(vehicle: Vehicle) -> Quantities:
+def quantities(vehicle: Vehicle) -> Quantities:
     """Return what is read of a standing truck, by axle, kind and name.
 
     Raises
@@ -342,29 +344,3 @@ def _pushed(truck: Vehicle, axle: str) -> tuple[float, float]:
     # Half of the force counts at the very step at which it is let go.
     held_at = int(np.searchsorted(run.time_s, run.released_s - 1e-6)) - 1
     return -float(signal.of(run, 0)[held_at]), cycles(run, signal)
-
-
-def _bands(
-    trucks: Mapping[str, tuple[Vehicle, tuple[str, ...]]],
-) -> dict[str, dict[tuple[str, ...], tuple[float, float]]]:
-    """Return between what each number lies 95 times in 100, by case; nothing where no number is in doubt."""
-    vehicles = {label: truck for label, (truck, _) in trucks.items()}
-    if not any(True for one in vehicles.values() for each in (one, one.reference) for _ in doubtful(each)):
-        return {}
-    # What draws takes a while to load; a file without doubt does without.
-    from sim.study.doubt.standing import doubted_quantities
-    from sim.study.doubt.study import doubted
-
-    _, standing = doubted_quantities(vehicles, _quantities, DRAWS)
-    found = {label: {key: (one.low, one.high) for key, one in own.items()} for label, own in standing.items()}
-    first = next(iter(vehicles))
-    for axle in ("front", "rear"):
-        measure = f"{axle}_body_cycles"
-        try:
-            bobs = doubted(vehicles, push(axle), [measure], first, workers=1, count=DRAWS_OF_BOBS)
-        except (RunError, InputError):  # one that stands on nothing: its other numbers are said
-            continue
-        for label, own in bobs.values.items():
-            if measure in own and isfinite(own[measure].low):
-                found.setdefault(label, {})[axle, BOBS, ""] = own[measure].low, own[measure].high
-    return found

@@ -24,6 +24,7 @@ from sim.study.after_fitting import (
     fitted_with,
     push,
 )  # fmt: skip
+from sim.study.doubt.fitting import fitting_bands
 from sim.study.spring_order import spring_orders
 
 ROOT = Path(__file__).parents[2]
@@ -188,7 +189,8 @@ def test_the_band_of_a_rate_in_doubt(truck):
 
     doubted = vehicle_from(yaml.safe_load(text))
     load = {"mass": "100 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
-    found = read(of(doubted.changed({"loads.engine": load})).own)
+    vehicle = doubted.changed({"loads.engine": load})
+    found = read(after_fitting(vehicle, "mine", {}, fitting_bands).own)
     frame = found["front", FRAME, ""]
     force = 100.0 * G
     low, high = (-force / (2.0 * rate) - force / TYRES for rate in (33e3, 39e3))
@@ -213,7 +215,7 @@ def test_heights_that_were_taped_are_kept():
         "weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in",
         "front": {"axle_height": "15.5 in", "frame_height": "24 in", "stop": {"height": "3 in"}},
     }  # fmt: skip
-    found = read(after_fitting(vehicle_from(data), "mine", {}, bands=False).own)
+    found = read(after_fitting(vehicle_from(data), "mine", {}).own)
     assert found["front", FRAME, ""].taped == pytest.approx(24 * 0.0254)
     assert found["front", AXLE, ""].taped == pytest.approx(15.5 * 0.0254)
     assert isnan(found["rear", FRAME, ""].taped)

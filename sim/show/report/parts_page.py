@@ -30,7 +30,11 @@ def title(parts: PartsList) -> str:
     """Return what the page is called: nobody takes a draft for an order."""
     if not parts.order:
         return "Parts list: nothing changes"
-    return "Parts list, draft: measure first" if any(part.first for part in parts.order) else "Parts list"
+    return (
+        "Parts list, draft: measure first"
+        if any(part.first for part in parts.order)
+        else "Parts list: what this set-up changes"
+    )
 
 
 def rows(setup: str, vehicle: Vehicle, parts: PartsList, turns: Sequence[str]) -> list[Row]:
