@@ -142,15 +142,14 @@ def heading(after: AfterFitting, case: Case) -> str:
 def notes(after: AfterFitting) -> list[str]:
     """Return how it is read, and what the band is."""
     one = push("front")
-    axles = [axle for axle, part in after.vehicle.axles if part.dampers or part.springs]
     said = [
         "How to read it: level ground, tyre pressure as it was, brakes off; what was aboard as it was measured is aboard again"
         + (f" ({listed(list(after.aboard))})" if after.aboard else "")
         + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some {show_short(100.0, 'distance', (0, 0))} and rock it "
         f"first ({PRACTICE}).",
         "Against before: more or less than was read before the work, so read and write down the same on the truck as it is; castor and pinion by an angle "
-        "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band nothing that it rests on is in "
-        f"doubt: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way are tape, settling and eye ({PRACTICE}).",
+        "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band it is known to what tape, "
+        f"settling and eye show: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way ({PRACTICE}).",
     ]
     for axle, within in after.rests_within.items():
         said.append(
@@ -160,7 +159,7 @@ def notes(after: AfterFitting) -> list[str]:
     where = show_short(one.outside_wheels, "length", (0, 0))
     said.append(
         f"The push: {show(one.force, 'force')} on the bumper, {where} outside of the axle, held and let go; a bob is a swing there and back, counted in "
-        f"halves until the {' and '.join(axles)} end rests."
+        f"halves until that end rests."
     )
     for reading in after.own.readings:
         if reading.kind == BOBS and reading.held:
@@ -204,38 +203,47 @@ def _shown(one: Reading) -> str:
 def turns(after: AfterFitting, parts: PartsList) -> list[str]:
     """Return what the work does to castor and pinion, and what brings the measured ones back; nothing where no part of it turns an axle.
 
-    With the loads with which it was measured, where that case is there; castor is of the ground, a pinion's turn that counts for its shaft is of
-    the frame. Below half a degree nothing is said.
+    Of a set-up with loads of its own both with them and with those with which it was measured. Castor is against the ground; a pinion's turn
+    that counts for its shaft is against the frame. Below half a degree nothing is said.
     """
     if not any(part.kind in HEIGHT for part in parts.order):
         return []
-    # As it was measured so, a load's own pitch is no cost of the parts.
-    case = next((one for one in after.cases if not one.loads and not one.cannot), after.own)
-    own = {one.axle: one.value for one in after.own.readings if one.kind == TURN}
+    cases = [one for one in after.cases if one.own or not (one.loads or one.cannot)]
     said = []
-    for one in case.readings:
-        if one.kind != TURN:
+    for axle, part in after.vehicle.axles:
+        turned = [degrees(_turn(case, axle)) for case in cases]
+        if max(map(abs, turned)) < LEAST_SAID:
             continue
-        front = one.axle == "front"
-        turn = degrees(one.value - (0.0 if front else case.nose_up))
-        if abs(turn) < 0.5:
-            continue
-        guide = dict(after.vehicle.axles)[one.axle].guide
-        by = _corrected_by(guide.is_leaves, guide.swings_about is not None)
-        if front:
-            text = (
-                f"front castor {'falls' if turn < 0.0 else 'grows'} by {abs(turn):.1f} deg; to have the measured castor back, turn the top of the axle "
-                f"{'back' if turn < 0.0 else 'forward'} by {abs(turn):.1f} deg: {by} ({PRACTICE}), and mind the front shaft's joint, which turns with it"
-            )
-        else:
-            text = (
-                f"rear pinion points {abs(turn):.1f} deg {'higher' if turn > 0.0 else 'lower'} against the frame; to have it back, turn it "
-                f"{'down' if turn > 0.0 else 'up'} by as much: {by} ({PRACTICE}), and mind the joints of its shaft"
-            )
-        if front and case is not after.own and abs(own[one.axle] - one.value) >= LEAST_SEEN["angle"]:
-            text += f". {heading(after, after.own)} castor is {degrees(own[one.axle]):+.1f} deg against the measured"
-        said.append(text)
+        if max(turned) - min(turned) < degrees(LEAST_SEEN["angle"]):
+            turned = turned[:1]
+        what, where, gained, lost = (
+            ("front castor", "against the measured", "the top of the axle forward", "the top of the axle back")
+            if axle == "front"
+            else ("rear pinion", "upwards against the frame", "it down", "it up")
+        )
+        sizes = listed(
+            [
+                f"{turn:+.1f} deg{f' ({aboard(after, case)})' if len(turned) > 1 else ''}"
+                for turn, case in zip(turned, cases, strict=False)
+            ]
+        )
+        way = gained if max(turned, key=abs) > 0.0 else lost
+        by = f"{abs(turned[0]):.1f} deg" if len(turned) == 1 else "as much, for the loads with which it is driven"
+        joints = "the front shaft's joint, which turns with it" if axle == "front" else "the joints of its shaft"
+        how = _corrected_by(part.guide.is_leaves, part.guide.swings_about is not None)
+        back = "to have the measured castor back" if axle == "front" else "to have it back"
+        said.append(f"{what} {sizes} {where}; {back}, turn {way} by {by}: {how} ({PRACTICE}), and mind {joints}")
     return said
+
+
+def _turn(case: Case, axle: str) -> float:
+    """Return how far a housing is turned in a case [rad]: in front against the ground, behind against the frame."""
+    value = next(one.value for one in case.readings if (one.axle, one.kind) == (axle, TURN))
+    return value if axle == "front" else value - case.nose_up
+
+
+LEAST_SAID = 0.5
+"""Turn of an axle [deg] from which on it is said; what the trade sets castor to (common practice, no source)."""
 
 
 def _corrected_by(leaves: bool, arms: bool) -> str:
