@@ -48,7 +48,7 @@ class Work:
         if not any(part.kind in HEIGHT for part in self.parts.order):
             return {}
         # As for the words: with the loads with which it was measured, where that case is there.
-        case = next((one for one in self.after.cases if not one.loads and not one.cannot), self.after.own)
+        case = next((one for one in self.after.cases if one.as_measured and not one.cannot), self.after.own)
         found = {one.axle: one.value for one in case.readings if one.kind == TURN}
         return {"front": found["front"], "rear": found["rear"] - case.nose_up}
 
@@ -144,7 +144,7 @@ def rows(name: str, work: Work) -> dict[str, list[dict[str, Any]]]:
         for one in work.parts.order
     ]  # fmt: skip
     read = [
-        {"setup": name, "loads": list(case.loads), "axle": one.axle, "what": one.kind, "damper": one.name, "held": bool(one.held)}
+        {"setup": name, "loads": list(case.loads), "without": list(case.without), "axle": one.axle, "what": one.kind, "damper": one.name, "held": bool(one.held)}
         | {"should_read": number(one.value, one.quantity, **_between(one)), "taped_before": number(one.taped, "length")}
         for case in work.after.cases
         for one in case.readings

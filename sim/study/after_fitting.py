@@ -111,6 +111,8 @@ class Case:
         Why it cannot stand so; empty if it can.
     nose_up : float
         Of the frame against the measured stance [rad].
+    without : tuple of str
+        What was aboard as it was measured, and is not now.
     """
 
     loads: tuple[str, ...]
@@ -118,6 +120,12 @@ class Case:
     readings: tuple[Reading, ...] = ()
     cannot: str = ""
     nose_up: float = 0.0
+    without: tuple[str, ...] = ()
+
+    @property
+    def as_measured(self) -> bool:
+        """Whether what is aboard is what was aboard as it was measured."""
+        return not (self.loads or self.without)
 
 
 @dataclass(frozen=True)
@@ -181,10 +189,18 @@ def after_fitting(
         except RunError as error:
             if own:
                 raise
-            cases.append(Case(loads, own, cannot=str(error)))
+            cases.append(Case(loads, own, cannot=str(error), without=_without(truck)))
             continue
         nose_up = -float(rest(lower(truck)).state[at.PITCH])
-        cases.append(Case(loads, own, tuple(_readings(truck, found, bands_of.get(label, {}))), nose_up=nose_up))
+        cases.append(
+            Case(
+                loads,
+                own,
+                tuple(_readings(truck, found, bands_of.get(label, {}))),
+                nose_up=nose_up,
+                without=_without(truck),
+            )
+        )
     friction = {axle: _friction(part) for axle, part in vehicle.axles}
     rates = {axle: one.wheel_rate for axle, one in _axles(vehicle).items()}
     return AfterFitting(
@@ -234,6 +250,10 @@ def _with_loads(
 
 def _of_loads(changes: Mapping[str, object]) -> dict[str, object]:
     return {path: value for path, value in changes.items() if path.startswith("loads.")}
+
+
+def _without(vehicle: Vehicle) -> tuple[str, ...]:
+    return tuple(load for load in vehicle.reference.loads if load not in vehicle.loads)
 
 
 def _mass(vehicle: Vehicle) -> float:

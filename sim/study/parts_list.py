@@ -237,7 +237,7 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
                 "damper",
                 fit.count,
                 who,
-                f"{', '.join(ends) or 'lengths not given'}; forces and ends: its sheet",
+                f"{', '.join(ends) or 'lengths not given'}; forces and ends: their sheet",
                 _first(one),
                 fit.extended,
             )

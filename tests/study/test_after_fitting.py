@@ -173,6 +173,18 @@ def test_every_load_of_the_file_is_a_case_once_and_the_lightest_is_first(truck):
     assert any(case.own for case in more.cases)
 
 
+def test_what_was_aboard_and_comes_off_is_another_case(truck):
+    after = of(
+        truck, {"cargo": {"loads.cargo": CARGO}, "nobody, cargo": {"loads.driver": "none", "loads.cargo": CARGO}}
+    )
+    assert [(case.loads, case.without) for case in after.cases] == [
+        ((), ()),
+        (("cargo",), ("driver",)),
+        (("cargo",), ()),
+    ]
+    assert [case.as_measured for case in after.cases] == [True, False, False]
+
+
 def test_a_load_with_which_it_cannot_stand_says_so_and_keeps_the_others(truck):
     far = {"mass": "2000 kg", "place": {"behind_front_axle": "6 m", "above_ground": "1 m"}}
     after = of(truck, {"far behind": {"loads.far": far}})

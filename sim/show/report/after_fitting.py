@@ -128,8 +128,12 @@ def _end(number: float, unit: str) -> str:
 
 def aboard(after: AfterFitting, case: Case) -> str:
     """Return what is aboard in a case, in words."""
-    if case.loads:
-        return f"with {', '.join(case.loads)}"
+    if not case.as_measured:
+        # Commas, as a load may have an `and` in its name.
+        said = [
+            f"{word} {', '.join(loads)}" for word, loads in (("with", case.loads), ("without", case.without)) if loads
+        ]
+        return ", ".join(said)
     return "loads as it was measured" + (f" ({listed(list(after.aboard))})" if after.aboard else "")
 
 
@@ -208,7 +212,7 @@ def turns(after: AfterFitting, parts: PartsList) -> list[str]:
     """
     if not any(part.kind in HEIGHT for part in parts.order):
         return []
-    cases = [one for one in after.cases if one.own or not (one.loads or one.cannot)]
+    cases = [one for one in after.cases if one.own or (one.as_measured and not one.cannot)]
     said = []
     for axle, part in after.vehicle.axles:
         turned = [degrees(_turn(case, axle)) for case in cases]
