@@ -165,7 +165,7 @@ def run(options: argparse.Namespace) -> int:
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
         f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).\n"
-        "Next: measure the three lengths on the truck with the springs out, then send the sheet."
+        "Next: measure the three lengths on the truck with the springs out, then send the sheet; after the work fill in after_fitting.pdf on the truck."
     )
     return 3 if wrong else 0
 
