@@ -114,6 +114,18 @@ def test_a_place_that_does_not_fit_is_left_out_and_hatched():
     figure(leans(one=Leaned(one.stands, one.moves | {"staggered": none})))
 
 
+def test_a_mark_at_the_edge_of_a_panel_is_drawn_whole():
+    """The last place alone counts beside gaps: its mark is at the panel's edge, where a clipped one loses its right half."""
+    gone = [Tried(at, dict.fromkeys(("peak", "swings", "decay"), nan), left_out="too short") for at in PLACES[:2]]
+    page = figure(leans(one=leaned(12.0, lower=(*gone, 14.0))))
+    at_edge = [
+        mark for axes in page.axes for mark in axes.lines
+        if mark.get_linestyle() == "None" and len(mark.get_xdata()) == 1 and mark.get_xdata()[0] == axes.get_xlim()[1]
+    ]  # fmt: skip
+    assert len(at_edge) == 2  # of its swing and of its decay
+    assert not any(mark.get_clip_on() for mark in at_edge)
+
+
 def test_the_advice_turns_where_no_place_is_good_both_ways():
     behind, ahead = leaned(12.0, lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))
     found = leans(after={"one": ahead}, one=behind)

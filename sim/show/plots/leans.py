@@ -142,7 +142,9 @@ def _alone(values: Array, i: int) -> bool:
 def _spots(axes: Axes, x: Array, y: Array, marker: str, size: float, colour: str) -> object:
     return axes.add_line(
         Line2D(x, y, linestyle="none", marker=marker, markersize=size, markerfacecolor="none" if marker == "s" and colour == INK else
-               "white", markeredgecolor=colour, markeredgewidth=1.5, zorder=5)
+               "white", markeredgecolor=colour, markeredgewidth=1.5, zorder=5,
+               # At the first or last place half of it is beyond the panel's edge.
+               clip_on=False)
     )  # fmt: skip
 
 
