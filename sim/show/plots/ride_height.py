@@ -51,8 +51,8 @@ def figure(comparison: Comparison) -> Figure:
                 if not isnan(value)
             ]
             if texts:
-                for line in _rows("mean of the rough part", texts):
-                    sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, line, TICK, colour=SOFT)
+                for row in _rows("mean of the rough part", texts):
+                    sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, row, TICK, colour=SOFT)
                     sheet.bottom += TICK_LINE
                 sheet.bottom += 0.03
             lines = {

@@ -73,7 +73,9 @@ def test_ride_height_has_the_value_of_every_set_up():
     time = np.arange(0.0, 10.0, 1e-3)
     run = still_run(time)
     runs = {
-        f"set-up {sunk}": replace(with_axle(run, "front", jounce_m=run.front.jounce_rest_m + 1e-3 * sunk + 0.0 * time), released_s=10.0)
+        f"set-up {sunk}": replace(
+            with_axle(run, "front", jounce_m=run.front.jounce_rest_m + 1e-3 * sunk + 0.0 * time), released_s=10.0
+        )
         for sunk in range(1, 9)
     }
     page = PLOTS["ride_height"](compared(runs))
