@@ -31,6 +31,10 @@ class Coil(LineSpring):
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
     )
+    rate_factor: Annotated[Number, Gt(0), Le(5)] = Field(
+        default=1.0,
+        description="Rate as weighed over that of the wire's dimensions. How far off that may be is known once the coil was weighed.",
+    )
     # Seldom known on an old truck, while its height can be taped: so the free length may follow from that.
     free_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
         default=None, description="Length with no load. Leave out to have it found from the measured ride height."
@@ -82,14 +86,15 @@ class Coil(LineSpring):
 
     @property
     def rate_n_per_m(self) -> float:
-        """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
+        """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10; times `rate_factor`."""
         if self.rate is not None:
             return self.rate
         # For the type checker: the validator has seen to all three.
         assert self.wire_diameter
         assert self.coil_diameter
         assert self.active_coils
-        return self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+        by_wire = self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+        return self.rate_factor * by_wire
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:
