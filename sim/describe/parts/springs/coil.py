@@ -60,7 +60,8 @@ class Coil(LineSpring):
         # Two answers to one question could disagree, and neither would look wrong.
         if self.rate is not None and any(v is not None for v in wire):
             raise ValueError(
-                "give either rate or the wire's dimensions, not both: take out rate, or wire_diameter, coil_diameter and active_coils"
+                "give either rate or the wire's dimensions, not both: take out rate, or wire_diameter, coil_diameter and active_coils "
+                "(in a set-up: all three of them take the place of the vehicle's rate)"
             )
         return self
 

@@ -82,7 +82,8 @@ class LeafPack(SeatSpring):
             raise ValueError("give either rate, or all of leaves, leaf_width, leaf_thickness and length")
         if self.rate is not None and any(v is not None for v in leaves):
             raise ValueError(
-                "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length"
+                "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length "
+                "(in a set-up: all four of them take the place of the vehicle's rate)"
             )
         if self.length is not None and self.clamped > 0.5 * self.length:
             raise ValueError(
