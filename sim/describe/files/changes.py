@@ -12,6 +12,7 @@ from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
 from sim.describe.old_words import Both, new_path, new_steps
+from sim.describe.parts.springs import SPRINGS
 from sim.errors import InputError, Problem
 
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
@@ -21,7 +22,7 @@ OF_AN_AXLE, OF_THE_TRUCK = frozenset(AxleAsMeasured.model_fields), frozenset(Tru
 OF_DIMENSIONS = frozenset((*WIRES, *LEAVES, "full_length_leaves", "rate_factor"))
 """Keys of a spring's wire or leaves, from which its rate follows."""
 
-WHOLE = (frozenset(WIRES), frozenset(("leaves", "leaf_width", "leaf_thickness", "length")))
+WHOLE = tuple(frozenset(kind.MADE_OF) for kind in SPRINGS)
 """What a rate follows from without anything else: a coil's wire, a pack's leaves."""
 
 BY_NAME = ("dampers", "springs", "loads", "points")

@@ -1,7 +1,7 @@
 """Coil spring between a seat on the body and one on the axle."""
 
 from math import nan
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -19,6 +19,8 @@ class Coil(LineSpring):
 
     Without a free length the coil is taken to carry what makes the truck stand as measured.
     """
+
+    MADE_OF: ClassVar[tuple[str, ...]] = ("wire_diameter", "coil_diameter", "active_coils")
 
     kind: Literal["coil"]
     count: Annotated[int, Gt(0), Le(8)] = 2
