@@ -10,10 +10,10 @@ from sim.describe.asked.tune import Move, ScaleMove, SplitMove, ValueMove
 from sim.describe.parts.dampers.law import DamperLaw, MoveWord
 from sim.describe.parts.dampers.laws import LAWS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.quantity import SI, Quantity
 from sim.describe.rate_given_otherwise import given_otherwise
 from sim.describe.replaced import value_at, with_values
 from sim.describe.shown import SHOWN, show
-from sim.describe.units import SI, Quantity
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
