@@ -10,7 +10,7 @@ from sim.describe.notations import NUMBER, one_number, with_a_point
 from sim.describe.old_words import new_path
 from sim.describe.rate_given_otherwise import given_otherwise
 from sim.describe.runs.changed import RUN, changed_run
-from sim.describe.shown import unit_now
+from sim.describe.shown import unit_now, written_beside
 from sim.errors import InputError, Problem
 from sim.integrate.traces import Array
 
@@ -58,6 +58,13 @@ class Axis:
             return f"{number!r} {self.unit}"
         # A count of dampers is refused as 2.0.
         return int(number) if float(number).is_integer() else number
+
+    def words(self, number: float) -> str:
+        """Return one of its numbers in words, in both systems; what it is of, where no unit says so: "active coils 6"."""
+        text = written_beside(number, self.unit)
+        return (
+            text if self.unit else f"{self.called or paths(self.path)[0].rpartition('.')[2].replace('_', ' ')} {text}"
+        )
 
     @property
     def shown(self) -> tuple[float, str]:
