@@ -77,7 +77,7 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
     tables = {
         # Seven places fit a screen; the file below has them all.
-        "each": each_table(each, flags[other]), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
+        "each": each_table(each, flags[other], once=True), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
     # The title of a page goes to the axle whose dampers the file changes: that is what it asks about.
     varied = [
@@ -93,8 +93,8 @@ def run(options: argparse.Namespace) -> int:
             say_flag(f"{setup}: {flag.sentence}")
     results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
     folder = results.folder
-    # The file gets the whole travel.
-    tables["travel"] = travel_table(travel)
+    # The files get the whole travel, and what is flagged beside each force.
+    tables |= {"travel": travel_table(travel), "each": each_table(each, flags[other])}
     # --from also where it was left out: which set-up is the first with dampers changes with the file.
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
@@ -141,8 +141,11 @@ def _as_json(
     return {"rows": {"each": forces, "end_up": tubes, "gas": lifts}, "flags": said}
 
 
-def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Cells:
-    """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
+def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = (), once: bool = False) -> Cells:
+    """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything.
+
+    once : for people, who read it in a set's first row; in a file every row has it.
+    """
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.shown import show
     from sim.integrate.status import in_words
@@ -161,10 +164,11 @@ def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Ce
     for one in found:
         # Speeds of the damper, not of the wheel: so a builder and a test machine ask.
         for speed in FIVE_SPEEDS:
+            said = () if once and speed != FIVE_SPEEDS[0] else flags
             rows.append(
                 [f"{one.member.axle} {one.member.name}", str(one.member.count), f"{one.member.ratio:.3f}", show(speed, "speed"),
                  show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force"),
-                 *([in_words(flag for flag in flags if one.member.axle in flag.part)] if flags else [])]
+                 *([in_words(flag for flag in said if one.member.axle in flag.part)] if flags else [])]
             )  # fmt: skip
     return rows
 
@@ -188,6 +192,7 @@ def end_table(found: "Sequence[EndUp]") -> Cells:
 def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     """Return lean and ratio through the travel, with a head; at most so many places of each set, 0 for all."""
     from sim.describe.shown import show
+    from sim.study.convert import STEPS
     from sim.study.fit import lean_words
 
     rows = [
@@ -205,11 +210,14 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
         ]
     ]
     for one in found:
-        # Evenly spaced, from the first place on.
-        step = max((len(one.places) - 1) // (most - 1), 1) if most else 1
-        for number, place in list(enumerate(one.places))[::step]:
+        at_ride = [number for number, place in enumerate(one.places) if place.jounce == one.ride]
+        # Evenly spaced, from the first place on; and where it stands.
+        evenly = [number for number in range(len(one.places)) if number not in at_ride or len(one.places) <= STEPS]
+        step = max((len(evenly) - 1) // (most - 1), 1) if most else 1
+        for number in sorted({*evenly[::step], *at_ride}):
+            place = one.places[number]
             rows.append(
-                [f"{one.axle} {one.name}", show(place.jounce, "length"), show(place.length, "length"), f"{place.motion_ratio:.3f}",
+                [f"{one.axle} {one.name}", show(place.jounce, "length") + (", at ride" if number in at_ride else ""), show(place.length, "length"), f"{place.motion_ratio:.3f}",
                  # Squared: force and speed are both reduced by the ratio, so a lean counts twice.
                  f"{100 * place.motion_ratio**2:.0f} %", lean_words(place.lean_side), f"{degrees(place.lean_behind):.1f} deg",
                  f"{degrees(place.lean):.1f} deg",
@@ -293,7 +301,7 @@ def _reported(units: System, given: Any, first: str, vehicle: "Vehicle", names: 
 
     # Short headings: the question says what is converted into what.
     tables = {
-        "Force of each": each_table(each, flags[names[1]]), "Which end is up": end_table(ends),
+        "Force of each": each_table(each, flags[names[1]], once=True), "Which end is up": end_table(ends),
         "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": gas_table(gas),
     }  # fmt: skip
     question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"

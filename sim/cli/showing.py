@@ -50,7 +50,6 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.setups import notices_of_measured
     from sim.describe.files.scenario import load_scenario
-    from sim.machine.copies import promised
 
     films = _films(options)
     scenario = load_scenario(options.scenario)
@@ -61,15 +60,14 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     # One set-up alone has a folder of its own: it must not replace the comparison of all.
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    ready_for_a_run(lambda: _load(draws=not options.no_plots), driven=is_driven(scenario.run))
-    # What the page runs again by itself hangs on no result: it is packed beside the runs.
-    with promised(lambda: _packed(scenario, only)) as packed:
-        comparison = _compared(scenario, only)
-        doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
-        comparison = with_doubt(comparison, doubted)
-        # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
-        unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
-        folder = written(comparison, results, command, not options.no_plots, doubted, films, packed)
+    load = partial(_load, draws=not options.no_plots)
+    ready_for_a_run(load, driven=is_driven(scenario.run))
+    comparison, packed = _compared(scenario, only, load)
+    doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
+    comparison = with_doubt(comparison, doubted)
+    # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
+    unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
+    folder = written(comparison, results, command, not options.no_plots, doubted, films, packed)
     if unsaid is not None:
         raise unsaid
     if answer.wanted():
@@ -77,7 +75,8 @@ def run(options: argparse.Namespace, only: str | None) -> int:
         answer.add(**as_json(comparison, doubted))
     flagged = any(run.flags for run in comparison.runs.values())
     caution(scenario.run.caution)
-    _next(options, scenario, folder, flagged)
+    unsound = any(not flag.is_event for run in comparison.runs.values() for flag in run.flags)
+    _next(options, scenario, folder, flagged, unsound)
     return 3 if flagged else 0
 
 
@@ -137,12 +136,32 @@ def _packed(scenario: Any, only: str | None) -> str | None:
     return packed({name: one for name, one in scenario.setups.items() if only in (None, name)}, scenario.run)
 
 
-def _compared(scenario: Any, only: str | None) -> Comparison:
-    from sim.study.compare import compare
+def _compared(
+    scenario: Any, only: str | None, load: Callable[[], object]
+) -> tuple[Comparison, Callable[[], str | None]]:
+    """Return the set-ups run and measured, and what returns what the page needs to run them again."""
+    from sim.machine.copies import can_split
+    from sim.machine.found import found_by_two
+    from sim.study.compare import measured, to_run
 
-    # The spinner on standard error: standard output may be JSON for a script.
-    with working("Starting") as status:
-        return compare(scenario, lambda name: status(f"Running '{name}'"), only)
+    runs = to_run(scenario, only)
+    names = list(runs)
+    pieces: list[Callable[[], Any]] = list(runs.values())
+    pack = partial(_packed, scenario, only)
+    if is_shared := can_split():
+        # What the page runs again hangs on no result: it is packed beside the runs.
+        pieces.append(pack)
+    # Parts of a set-up that results speak of are that set-up's own here too.
+    known = [scenario.run, *(scenario.setups[name] for name in names)]
+    # The copy before the spinner: no process is copied while another thread runs.
+    with found_by_two(pieces, known) as found, working("Starting") as status:
+        if is_shared:
+            # While the copy runs the first set-ups, and before this process is copied again to draw.
+            load()
+        # The spinner is on standard error: standard output may be JSON for a script.
+        values = found(lambda number: status(f"Running '{names[number]}'") if number < len(names) else None)
+    comparison = measured(scenario, dict(zip(names, values, strict=False)))
+    return comparison, (lambda: values[-1]) if is_shared else pack
 
 
 def doubt_of(
@@ -203,7 +222,6 @@ def written(
         ]
 
     def drawn(into: Path, name: str) -> None:
-        # The plotting library loads in whichever process draws first, while the other one writes.
         from sim.show.plots.save import pictures
 
         pictures(comparison, into, [name])
@@ -280,6 +298,7 @@ def _page(
     # From the file itself: the page quotes what lies beside it.
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
     with_pictures = compared.report(comparison, command, record, doubt, packed)
+    render.read_templates()
 
     @told_in_both
     def put(_: System, drawn: Sequence[Path]) -> None:
@@ -288,16 +307,15 @@ def _page(
     return put
 
 
-def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: bool) -> None:
+def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: bool, unsound: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     closing(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     closing(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
     if flagged:
-        closing(
-            "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
-        )
+        what = "left what the model is valid for" if unsound else "did what breaks parts"
+        closing(f"A run {what}: see FLAGGED above, and in the plots. Change that set-up, then compare again.")
     else:
         # There is no file to name: what was piped in is gone.
         if is_given(options.scenario):

@@ -196,6 +196,30 @@ def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ..
     return tuple(renamed)
 
 
+def named_like(found: tuple[Mode, ...], others: tuple[Mode, ...]) -> tuple[Mode, ...]:
+    """Return modes of a truck with the body's own motions named as those of another one that move most like them.
+
+    Two trucks that differ by a little can have their names the other way round, where both motions hold about as much bounce as pitch.
+    """
+    own = [mode for mode in found if mode.name in OF_BODY]
+    like = [mode for mode in others if mode.name in OF_BODY]
+    if len(own) != 2 or len(like) != 2:
+        return found
+    straight, crossed = (alike(own[0], like[one]) + alike(own[1], like[other]) for one, other in ((0, 1), (1, 0)))
+    names = [mode.name for mode in (like if straight >= crossed else reversed(like))]
+    return tuple(replace(mode, name=names[own.index(mode)]) if mode in own else mode for mode in found)
+
+
+def alike(one: Mode, other: Mode) -> float:
+    """Return how much two motions of a body are one: 1 where it swings about the same place, 0 where one has its largest move there."""
+    first, second = (np.array([mode.shape.bounce, ARM_OF_BODY_M * mode.shape.pitch]) for mode in (one, other))
+    return float(abs(np.vdot(first, second)) / (np.linalg.norm(first) * np.linalg.norm(second)))
+
+
+ARM_OF_BODY_M = 1.2
+"""A turn of the body counts as the movement of a point so far away where motions are compared: about its radius of gyration."""
+
+
 def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:
     part = dict(zip(rows, shape, strict=True))
     bounce, pitch = part[at.Z], part[at.PITCH]

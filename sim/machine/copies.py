@@ -1,19 +1,15 @@
 """Does a piece of work in a second process split off from this one, where that is safe and there is a core for it."""
 
 import os
-import pickle
 import signal
 import sys
 import threading
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
-from functools import cache
-from typing import Any, TypeVar
+from typing import Any
 
 from sim import machine
-
-Value = TypeVar("Value")
 
 ON_DEATH_OF_PARENT = 1
 """PR_SET_PDEATHSIG of Linux' prctl(2)."""
@@ -27,7 +23,7 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
     on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
     whatever reason: then its error is met here, and reported as any other.
     """
-    copy = _begun(work)
+    copy = begun(work)
     if copy is None:
         yield
         work()
@@ -37,40 +33,6 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
         failed = copy.failed()
     if failed:  # its files may be half there; the work here writes them anew
         work()
-
-
-@contextmanager
-def promised(work: Callable[[], Value]) -> Iterator[Callable[[], Value]]:
-    """Find a value in a copy of this process while the body of the `with` runs; yield what returns it, and waits where it must.
-
-    Where no copy is made, or it fails, the value is found here when it is asked for, and an error is met there. A value that
-    nobody asks for is given up at the end of the body.
-
-    Parameters
-    ----------
-    work : callable
-        Returns the value, which can be pickled.
-    """
-    here, there = os.pipe()
-
-    def sent() -> None:
-        with os.fdopen(there, "wb") as pipe:
-            pickle.dump(work(), pipe, pickle.HIGHEST_PROTOCOL)
-
-    copy = _begun(sent)
-    os.close(there)
-    with os.fdopen(here, "rb") as pipe:
-        if copy is None:
-            yield work
-            return
-        with copy:
-
-            @cache  # a pipe is read once
-            def value() -> Value:
-                found = pipe.read()
-                return work() if copy.failed() else pickle.loads(found)
-
-            yield value
 
 
 @contextmanager
@@ -90,7 +52,7 @@ def shared_out(pieces: Sequence[Callable[[], Any]]) -> Iterator[Callable[[], Non
     numbers = range(len(pieces))
     claims = os.memfd_create("pieces of work") if can_split() else -1
     try:
-        copy = _begun(lambda: _done(pieces, claims, numbers, set()))
+        copy = begun(lambda: _done(pieces, claims, numbers, set()))
 
         def share() -> None:
             if copy is not None:
@@ -114,20 +76,25 @@ def shared_out(pieces: Sequence[Callable[[], Any]]) -> Iterator[Callable[[], Non
 
 def _done(pieces: Sequence[Callable[[], Any]], claims: int, order: Iterable[int], own: set[int]) -> None:
     """Do what nobody else has taken, and note which that were."""
-    import fcntl  # of the systems on which copies are made
-
     for number in order:
-        # Taken is what has its byte set; the lock keeps the other process out between the look and the mark.
-        fcntl.lockf(claims, fcntl.LOCK_EX)
-        is_taken = bool(os.pread(claims, 1, number).strip(b"\0"))
-        os.pwrite(claims, b"x", number)
-        fcntl.lockf(claims, fcntl.LOCK_UN)
-        if not is_taken:
+        if not is_taken(claims, number):
             pieces[number]()
             own.add(number)
 
 
-class _Copy(AbstractContextManager["_Copy"]):
+def is_taken(claims: int, number: int) -> bool:
+    """Tell whether another process has taken a piece; if not, it is this one's from now on."""
+    import fcntl  # of the systems on which copies are made
+
+    # Taken is what has its byte set; the lock keeps the other process out between the look and the mark.
+    fcntl.lockf(claims, fcntl.LOCK_EX)
+    is_taken = bool(os.pread(claims, 1, number).strip(b"\0"))
+    os.pwrite(claims, b"x", number)
+    fcntl.lockf(claims, fcntl.LOCK_UN)
+    return is_taken
+
+
+class Copy(AbstractContextManager["Copy"]):
     """A copy of this process; what is left of it when the `with` ends is ended.
 
     Parameters
@@ -153,12 +120,12 @@ class _Copy(AbstractContextManager["_Copy"]):
             self.failed()
 
 
-def _begun(work: Callable[[], object]) -> _Copy | None:
+def begun(work: Callable[[], object]) -> Copy | None:
     """Return a copy that does the work; None where none is to be made, or the system has no room for one."""
     if not can_split():
         return None
     try:
-        return _Copy(_split_off(work))
+        return Copy(_split_off(work))
     except OSError:
         return None
 

@@ -202,8 +202,8 @@ class Verdict:
 
         First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
         is too close to call. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
-        limit that the reference keeps comes after those that keep it too, but before those that change nothing. A set-up that is run
-        with several loads is taken with all of them; what is the reference but for its load is none to choose.
+        limit that the reference keeps comes after those that keep it too, but before those that change nothing. What others with its load
+        are judged against, while it is judged against another load itself, comes after them. A set-up that is run with several loads is taken with all of them; what is the reference but for its load is none to choose.
         """
         candidates = [other for other in self.others.values() if not other.load and other.standing in ORDER]
         return min(
@@ -211,6 +211,7 @@ class Verdict:
             key=lambda other: (
                 other.bare,
                 self.whole_standing(other) not in TELLS,
+                other.other_load and other.setup in {each.reference for each in self.others.values()},
                 any(self.breaks(each.setup) for each in self.with_other_loads(other)),
                 ORDER.index(self.whole_standing(other)),
                 -sum(each.weight for each in self.with_other_loads(other)),

@@ -28,8 +28,9 @@ def reference_of(comparison: Comparison) -> str:
 def references_of(comparison: Comparison) -> dict[str, str]:
     """Return for each set-up the one that it is judged against.
 
-    A set-up with another load aboard is judged against the one that is the reference but for that load, where there is one: else a load
-    would pass for a worse damper. That one, and one whose load nobody else shares, is set beside the reference.
+    A set-up with another load aboard is judged against the one that is the reference but for that load, where there is one, else against the
+    first with that load, dampers on both axles before any: else a load would pass for a worse damper. That one, and one whose load
+    nobody else shares, is set beside the reference.
     """
     reference = reference_of(comparison)
     setups = _vehicles(comparison)
@@ -37,13 +38,13 @@ def references_of(comparison: Comparison) -> dict[str, str]:
         return dict.fromkeys(comparison.runs, reference)
     own = setups[reference]
     twins = [name for name in setups if name != reference and same_choice(setups[name], own)]
-    judged = {}
-    for name in comparison.runs:
-        if name in twins or setups[name].loads == own.loads:
-            judged[name] = reference
-        else:
-            judged[name] = next((twin for twin in twins if setups[twin].loads == setups[name].loads), reference)
-    return judged
+    judged: dict[str, str] = {}
+    for group in by_load(comparison):
+        damped = [name for name in group if not bare_springs(comparison.runs[name])]
+        first = next((name for name in (*twins, *damped, *group) if name in group), reference)
+        beside = reference if reference in group else first
+        judged |= dict.fromkeys(group, beside) | {first: reference}
+    return {name: judged[name] for name in comparison.runs}
 
 
 def loads_apart(comparison: Comparison) -> frozenset[str]:

@@ -197,7 +197,8 @@ def travel_counts(points: Path) -> dict[int, float]:
         for number, count in enumerate(np.bincount((closed / CLASS_M).astype(np.int64))):
             if count:
                 counts[number] = counts.get(number, 0.0) + float(count)
-    for size, _, count, _, _ in extract_cycles(left.tolist()):
+    # The last one twice, which is no movement: of two points alone the package finds none.
+    for size, _, count, _, _ in extract_cycles([*left.tolist(), *left[-1:].tolist()]):
         number = int(size / CLASS_M)
         # Half cycles count a half (E1049), so numbers of cycles are floats.
         counts[number] = counts.get(number, 0.0) + count

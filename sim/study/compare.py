@@ -1,6 +1,7 @@
 """Runs every set-up of a scenario."""
 
 from collections.abc import Callable
+from functools import partial
 from math import nan
 
 from sim.describe.files.scenario import Scenario
@@ -35,16 +36,32 @@ def compare(scenario: Scenario, tell: Callable[[str], None] | None = None, only:
         If a set-up cannot stand or the run does not fit it; the set-up is named.
     """
     runs: dict[str, Run] = {}
-    for name, vehicle in scenario.setups.items():
-        if only is not None and name != only:
-            continue
+    for name, run_it in to_run(scenario, only).items():
         if tell:
             tell(name)
-        try:
-            runs[name] = simulate(vehicle, scenario.run, name)
-        # The physics does not know the set-up's name, and of several the message must say which.
-        except RunError as error:
-            raise RunError(f"set-up '{name}': {error}") from error
+        runs[name] = run_it()
+    return measured(scenario, runs)
+
+
+def to_run(scenario: Scenario, only: str | None = None) -> dict[str, Callable[[], Run]]:
+    """Return what runs each set-up, or one of them, and raises RunError as `compare` does: for whoever shares them out."""
+    return {
+        name: partial(_ran, scenario, name, vehicle)
+        for name, vehicle in scenario.setups.items()
+        if only in (None, name)
+    }
+
+
+def _ran(scenario: Scenario, name: str, vehicle: Vehicle) -> Run:
+    try:
+        return simulate(vehicle, scenario.run, name)
+    # The physics does not know the set-up's name, and of several the message must say which.
+    except RunError as error:
+        raise RunError(f"set-up '{name}': {error}") from error
+
+
+def measured(scenario: Scenario, runs: dict[str, Run]) -> Comparison:
+    """Return the comparison of set-ups that have been run."""
     stood = {name: _stood(scenario.setups[name]) for name in runs}
     damping = {name: nan if one is None else least_of_body(one.modes) for name, one in stood.items()}
     placed = {name: placings(one) for name, one in stood.items() if one is not None}

@@ -23,7 +23,7 @@ from sim.study.fit import Placed, fits, placed
 Array = npt.NDArray[np.float64]
 
 STEPS = 61
-"""Places of the travel at which lean and ratio are given."""
+"""Places of the travel, evenly spaced, at which lean and ratio are given, beside where the set-up stands."""
 
 FASTEST = 3.0
 """Speed [m/s] up to which converted forces are written."""
@@ -276,7 +276,8 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
             low, high = low - 0.1, high + 0.1
         # At the wind-up in which the set-up stands: 0.0 below asks for that alone, not for the extremes over a range.
         wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
-        travel, ride = np.linspace(low, high, STEPS), fit.places["ride"].jounce
+        ride = fit.places["ride"].jounce
+        travel = np.union1d(np.linspace(low, high, STEPS), [ride])
         places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in travel)
         castor = tuple(-float(turn) for turn in setup.paths[fit.axle].at(travel)[1])
         sets.append(Through(fit.axle, fit.name, ride, places, castor, _steered(setup, fit.axle, travel, ride)))

@@ -5,29 +5,19 @@ import subprocess
 import sys
 import threading
 import time
-from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
 
 from sim import machine
 from sim.machine import copies as module
-from sim.machine.copies import can_split, in_copy, promised, shared_out
+from sim.machine.copies import can_split, in_copy, shared_out
+from sim.machine.found import found_by_two
 from tests.waiting import FOR_EVER_S, PATIENCE_S, until, written
 
 PUSH = Path(__file__).parents[2] / "scenarios" / "push_on_the_bumper.yaml"
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
-
-
-@pytest.fixture(params=[True, False], ids=["split off", "afterwards"])
-def split(request, monkeypatch):
-    monkeypatch.setattr(machine, "OWN_PROCESS", request.param)
-    monkeypatch.setattr(machine, "PLAIN", False)  # what is asked here is how copies are made, not whether
-    monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0, 1})
-    before = set(threading.enumerate())  # such as those of whoever runs the tests
-    monkeypatch.setattr(threading, "active_count", lambda: len(set(threading.enumerate()) - before) + 1)
-    return request.param
 
 
 def test_work_is_done_once_and_elsewhere(split, tmp_path):
@@ -77,49 +67,6 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
     assert not ended.exists()
     if split:
         with pytest.raises(ChildProcessError):  # it is not left to be waited for
-            os.waitpid(int(began.read_text()), os.WNOHANG)
-
-
-def test_a_promised_value_comes_from_elsewhere(split):
-    with promised(lambda: (os.getpid(), "x" * 300_000)) as value:  # more than a pipe holds
-        who, text = value()
-    assert (who != os.getpid()) == split
-    assert text == "x" * 300_000
-
-
-def test_a_promise_that_fails_is_kept_here(split, tmp_path, capfd):
-    tries = tmp_path / "tries"
-
-    def work():
-        with tries.open("a") as out:
-            out.write("x")
-        raise ValueError("no such value")
-
-    with promised(work) as value, pytest.raises(ValueError, match="no such value"):
-        value()
-    assert tries.read_text() == ("xx" if split else "x")
-    assert capfd.readouterr() == ("", "")
-
-
-@pytest.mark.parametrize("fails", [False, True], ids=["body ends", "body fails"])
-def test_a_promise_that_nobody_asks_for_is_given_up(split, tmp_path, fails):
-    began = tmp_path / "began"
-
-    def work():
-        began.write_text(str(os.getpid()))
-        time.sleep(FOR_EVER_S)
-
-    def body():
-        if split:
-            until(lambda: written(began))
-        if fails:
-            raise ValueError("body")
-
-    with pytest.raises(ValueError, match="body") if fails else nullcontext(), promised(work):
-        body()
-    assert began.exists() == split
-    if split:
-        with pytest.raises(ChildProcessError):
             os.waitpid(int(began.read_text()), os.WNOHANG)
 
 
@@ -178,18 +125,13 @@ def test_a_piece_that_fails_everywhere_is_met_here(split):
         pass
 
 
-def test_a_value_is_asked_for_as_often_as_one_likes(split):
-    with promised(os.getpid) as value:
-        assert value() == value()
-
-
 def test_a_body_that_fails_after_its_copy_has_ended_kills_nobody(split, monkeypatch):
     """The number of a process that was waited for may be another one's by then."""
     monkeypatch.setattr(module.os, "kill", lambda *of: pytest.fail("nobody is left to be killed"))
 
     def asked():
-        with promised(lambda: 7) as value:
-            assert value() == 7
+        with found_by_two([lambda: 7, lambda: 8]) as found:
+            assert found() == [7, 8]
             raise ValueError("body")
 
     with pytest.raises(ValueError, match="body"):
@@ -205,8 +147,10 @@ def test_a_system_without_room_for_a_copy_does_all_by_itself(monkeypatch, tmp_pa
     monkeypatch.setattr(module, "can_split", lambda: True)
     monkeypatch.setattr(module.os, "fork", no_room)
     file = tmp_path / "who"
-    with promised(os.getpid) as value, in_copy(_noting(file, 0)), shared_out([_noting(file, 1), _noting(file, 2)]):
-        assert value() == os.getpid()
+    with in_copy(_noting(file, 0)), shared_out([_noting(file, 1), _noting(file, 2)]):
+        pass
+    with found_by_two([os.getpid, os.getpid]) as found:
+        assert found() == [os.getpid()] * 2
     assert sorted(file.read_text().split()) == sorted(f"0 {os.getpid()} 1 {os.getpid()} 2 {os.getpid()}".split())
 
 

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from math import inf, nan
 
 import pytest
@@ -63,3 +64,21 @@ def test_worst_setups_of_a_comparison():
     assert found["rear_tyre_off_ground"] == ("bare springs",)
     assert found["front_bump_used"] == ()  # neither way is better
     assert "bare springs" not in found["front_main_rebound_force"]  # it has none
+
+
+@pytest.mark.parametrize(
+    ("loads", "marked"),
+    [
+        ((0.233, 0.233, 0.232), ()),  # 23.3, 23.3 and 23.2 %: a tenth of the figure is noticed
+        ((0.250, 0.233, 0.232), ()),
+        ((0.260, 0.233, 0.232), ("bare springs",)),
+    ],
+)
+def test_what_nobody_notices_is_not_marked(loads, marked):
+    comparison = synthetic_comparison(3)
+    name = "rear_tyre_load_variation"
+    values = {
+        setup: row | {name: Value(load, 0.0, False)}
+        for (setup, row), load in zip(comparison.values.items(), loads, strict=True)
+    }
+    assert worst_setups(replace(comparison, values=values))[name] == marked

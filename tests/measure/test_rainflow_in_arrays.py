@@ -11,7 +11,8 @@ from sim.measure import tally
 
 def one_by_one(history):
     counts = {}
-    for size, _, count, _, _ in extract_cycles(history):
+    # Of two points the package finds no cycle, where the standard has half of one (E1049, 5.4.4, step 6): a point that is repeated is none.
+    for size, _, count, _, _ in extract_cycles([*history, *history[-1:]]):
         number = int(size / tally.CLASS_M)
         counts[number] = counts.get(number, 0.0) + count
     return dict(sorted(counts.items()))
@@ -39,6 +40,13 @@ def test_of_any_points(history, at_once, tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(tally, "READ_AT_ONCE", at_once)
         assert counted(history, tmp_path_factory.mktemp("counts")) == one_by_one(history)
+
+
+def test_what_is_left_of_small_cycles_within_one_movement_is_half_a_cycle(tmp_path):
+    """From -125 mm up to 125 mm, with a cycle of 125 mm on the way: one whole and one half, by hand (E1049, 5.4.4)."""
+    wide = tally.CLASS_M * (1 + 1e-9)
+    assert counted([-25 * wide, 25 * wide, 0.0, 25 * wide], tmp_path) == {25: 1.0, 50: 0.5}
+    assert counted([-25 * wide, 25 * wide], tmp_path) == {50: 0.5}
 
 
 @pytest.mark.parametrize("growing", [0.0, 0.05])

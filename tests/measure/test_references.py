@@ -13,7 +13,7 @@ from sim.integrate.status import Flag
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.references import by_load, loads_apart, references_of, sound_by_load
 from sim.measure.verdict import carrying, verdict
-from sim.show.report.verdict_table import cell, partly_by_load
+from sim.show.report.verdict_table import by_their_load, cell, partly_by_load
 from sim.show.report.verdict_words import headline
 from tests.measure.verdicts import RIDE, SETTLING, TRAVEL, compared
 from tests.synthetic import hut_truck
@@ -88,6 +88,58 @@ def test_a_choice_beside_which_nobody_carries_its_load_is_not_praised_for_it():
     apart = verdict(judged({"loaded": SMOOTHER, "four, loaded": {RIDE[0]: 0.7}}))
     assert "also carries" not in headline(apart)
     assert partly_by_load(apart) == []
+
+
+def test_where_no_truck_is_the_reference_with_the_load_the_first_with_it_is_what_others_are_judged_against():
+    """A lifted truck with its cargo, on two and on four dampers, beside the truck as it is: two or four is what is asked."""
+    lifted = {
+        "two": truck(loaded=True).model_copy(update={"note": "lifted"}),
+        "four": truck(loaded=True, four=True).model_copy(update={"note": "lifted"}),
+    }
+    trucks = {
+        "as it is": truck(),
+        "lifted, bare": lifted["two"],
+        "lifted, two": lifted["two"],
+        "lifted, four": lifted["four"],
+    }
+    figures = {"lifted, two": {RIDE[0]: 0.7}, "lifted, four": {RIDE[0]: 0.63}}
+    comparison = judged(figures, trucks)
+    assert references_of(comparison) == {
+        "as it is": "as it is",
+        "lifted, two": "as it is",
+        "lifted, four": "lifted, two",
+    }
+    found = verdict(comparison)
+    # A third smoother by lift and load; a tenth of that by two dampers more.
+    assert headline(found).startswith("Against “lifted, two”, “lifted, four” rides 10 % smoother")
+    assert by_their_load(found) == ["“lifted, four”: judged against “lifted, two”, the first with its load."]
+    assert partly_by_load(found)[0].startswith("“lifted, two”: a part of the difference is the load's")
+    # One without dampers is none to judge others against, where it is the first.
+    bare = judged({"lifted, bare": {}, **figures}, trucks)
+    runs = {
+        name: replace(run, front=replace(run.front, dampers={})) if name == "lifted, bare" else run
+        for name, run in bare.runs.items()
+    }
+    assert references_of(replace(bare, runs=runs))["lifted, bare"] == "lifted, two"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        (0.25, 0.49, "“four” is firmly damped: ratio 0.49 over the front axle, usual 0.20 to 0.40"),
+        (0.25, 0.74, "“four” is stiff: ratio 0.74 over the front axle, usual 0.20 to 0.40"),
+        (0.45, 0.49, ""),  # so was what it is judged against
+        (0.25, 0.40, ""),
+    ],
+)
+def test_what_is_praised_is_said_to_damp_more_than_is_usual(before, after, said):
+    found = verdict(judged({"four": {RIDE[0]: 0.7}}))
+    ratios = {
+        "as it is": {("body", "front"): before, ("body", "rear"): 0.3},
+        "four": {("body", "front"): after, ("body", "rear"): 0.3},
+    }
+    words = headline(replace(found, ratios=ratios))
+    assert words.endswith(said) if said else "damped" not in words
 
 
 def test_a_load_is_not_called_better():

@@ -8,13 +8,16 @@ from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.weights import axle_load
 
 OF_HEIGHT, OF_HEIGHT_OFF = 0.40, 0.25
-"""Squeeze of a rubber stop as a share of its free height, 30 to 50 %; common practice, no source."""
+"""Squeeze of a rubber stop as a share of its free height, 30 to 50 %: travel counts until a stop is pressed to 2/3 or 1/2 of its free height (Wang,
+Automobile Design, from memory), two values of one source."""
 
 BY_HEIGHT = "40 % of its free height"
 """What the squeeze of a stop comes from whose height was measured."""
 
 SQUEEZE, SQUEEZE_OFF = 0.04, 0.3
 """Squeeze [m] of a stop of which nothing is known; common practice, no source."""
+
+WANG = "one source, Wang, Automobile Design, from memory; else common practice, no source"
 
 LOADS = 2.0
 """Force of a stop fully squeezed, in standing loads of its wheel; common practice, no source."""
@@ -23,7 +26,8 @@ STIFFENS, OFF = 10.0, 0.5
 """Rate fully squeezed over that at first touch; common practice, no source."""
 
 GAP, LEAST, MOST, GAP_OFF = 0.08, 0.02, 0.30, 0.008
-"""Gap [m] without dampers to judge by, least and greatest gap, and how far off one may be that the dampers' lengths ask for."""
+"""Gap [m] without dampers to judge by, least and greatest gap, and how far off one may be that the dampers' lengths ask for. With a squeeze of 40 mm
+the first is within the travel of 70 to 130 mm of off-road vehicles at full load (Wang, Automobile Design, from memory), one value."""
 
 
 def squeeze(truck: Truck, at: Where) -> Worth | None:
@@ -32,7 +36,7 @@ def squeeze(truck: Truck, at: Where) -> Worth | None:
         return None
     height = truck.si("length", at.axle, "stop", "height")
     if height is not None:
-        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, BY_HEIGHT)
+        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, BY_HEIGHT, WANG)
     return Worth(SQUEEZE, SQUEEZE_OFF * SQUEEZE)
 
 
@@ -45,7 +49,7 @@ def gap(truck: Truck, at: Where) -> Worth | None:
         short = truck.known("length", at.axle, "dampers", name, "length_collapsed")
         rooms.append((length_at_ride(truck, at.axle, name) - short - ROOM) / motion_ratio(truck, at.axle, name))
     if not rooms:
-        return Worth(GAP, 0.3 * GAP, "a usual gap")
+        return Worth(GAP, 0.3 * GAP, "a usual gap", WANG)
     return Worth(min(max(min(rooms) - truck.known("length", at.axle, "stop", "squeeze"), LEAST), MOST), GAP_OFF)
 
 

@@ -4,10 +4,13 @@ from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
 
 DEAD = 0.127
-"""Length [m] (5 in) that eyes, guide and piston take besides the stroke twice; common practice, no source."""
+"""Length [m] (5 in) that eyes, guide and piston take besides the stroke twice. By the series of sizes of QC/T 491 (from memory) 110 or 120 mm at
+a bore of 30 mm and 140 or 150 mm at 40 mm, with an eye at each end; 170 or 180 mm at 50 mm, a heavy truck's, of which only the length
+fully in is known so well."""
 
-STROKE, STROKE_OFF = 0.22, 0.05
-"""Stroke [m] of a damper of which nothing is known; common practice, no source."""
+STROKE, STROKE_OFF = 0.22, 0.06
+"""Stroke [m] of a damper of which nothing is known: the middle of 160 to 280 mm; QC/T 491 has 230 to 280 mm at a bore of 30 mm and 120 to 280 mm at
+40 mm (from memory), of which the shortest are cars'."""
 
 ROOM = 0.019
 """Room [m] (3/4 in) that stop and strap leave at each end: 1/2 to 1 in; common practice, no source."""
@@ -33,7 +36,10 @@ def extended(truck: Truck, at: Where) -> Worth:
     return Worth(short + stroke, 0.03)
 
 
-SOURCE, REACH = "common practice, no source", "dampers with an eye at each end; a stud takes more"
+SOURCE, REACH = (
+    "QC/T 491, series of sizes, from memory",
+    "dampers with an eye at each end and a bore of 30 to 40 mm; a stud takes more",
+)
 
 RULES = (
     Rule("{axle}.dampers.{name}.length_collapsed", "damper fully in", "length", "its length fully out, less a stroke that leaves 127 mm (5 in) for its ends", collapsed, REACH, SOURCE, "dampers.md"),

@@ -15,7 +15,9 @@ SPAN, LOWER = 0.33, 0.02
 
 A_FOOT = 1.0 / 12.0
 """Stretch of a strap under its wheel's standing load as a share of its length: an inch a foot, 8 %; common practice, no source. Slings of
-woven nylon are said to stretch by 8 to 10 % at a fifth of what breaks them (from memory, no source at hand)."""
+woven nylon are said to stretch by 8 to 10 % at a fifth of what breaks them (from memory, no source at hand). Webbing of seat belts may stretch by
+20, 30 and 40 % at most under 2500 lbf and has to bear 6000, 5000 and 4000 lbf (49 CFR 571.209, from memory): straight down to a fifth of that
+10, 12 and 13 % at most: limits, within which this has to stay."""
 
 OFF, LENGTH_OFF, DROOP = 0.5, 0.008, 0.10
 

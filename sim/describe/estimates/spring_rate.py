@@ -6,12 +6,12 @@ from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck, half_of
 from sim.describe.estimates.weights import sprung_on
 
-COIL_HZ, LEAF_HZ = 1.4, {"front": 1.6, "rear": 1.8}
-"""Frequency of the body on its springs [Hz]: trade 1.0 to 1.5 with coils, 1.6 to 2.3 with leaf packs and an empty bed; common practice,
-no source."""
+COIL_HZ, LEAF_HZ = 1.4, 1.8
+"""Frequency of the body on its springs [Hz]: coils 1.0 to 1.5 (common practice, no source); leaf packs 1.4 to 2.2 by handbooks and
+of a light military truck (docs/measure/spring-rate.md)."""
 
-OFF = 0.4
-"""As a share of the rate: 20 % of the frequency."""
+OFF, LEAF_OFF = 0.4, 0.55
+"""As a share of the rate: 20 % of a coil's frequency; of leaf packs as those that were compared ask for, 1.21 to 2.24 Hz."""
 
 WIRES = ("wire_diameter", "coil_diameter", "active_coils")
 LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length", "clamped")
@@ -19,8 +19,12 @@ LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length", "clamped")
 SHEAR, YOUNG = 79.3e9, 207e9
 """Moduli of spring steel [Pa], as the parts have them."""
 
-USUAL_LEAVES, USUAL_FULL_LENGTH = 5, 1
-"""Leaves of a pack, and how many of them reach both eyes; common practice, no source."""
+USUAL_LEAVES, LEAVES_OFF = 9, 4
+"""Leaves of a pack, and how far off that may be: 7 and 12 in textbooks, 8 and 9 of a light military truck (docs/measure/arms-and-leaves.md).
+A count is written without doubt: what it is worth is in `rate_factor`."""
+
+USUAL_FULL_LENGTH = 1
+"""How many leaves reach both eyes: the main leaf; two or three of 7 and 12 in textbooks, for which `rate_factor` has room."""
 
 COIL_DIAMETER = 0.125
 """Mean diameter of a coil of which some of it is known [m]; common practice, no source."""
@@ -30,12 +34,13 @@ LEAF_WIDTH, WIDTH_OFF = 0.060, 0.016
 (docs/measure/spring-rate.md)."""
 
 CLAMPED, CLAMPED_OFF = 0.10, 0.05
-"""How much of a pack's length its U-bolts hold [m]: they stand some 80 to 150 mm (3 to 6 in) apart (common practice, no source), of which a
-stiff plate holds all, and Khurmi takes two thirds (Machine Design, leaf springs, from memory)."""
+"""How much of a pack's length its U-bolts hold [m]: 53, 85 and 100 mm of three of Khurmi's springs (Machine Design, leaf springs; he takes two
+thirds of what is between the bolts, from memory; a stiff plate holds all)."""
 
 FACTOR_OFF = 0.10
 """How far off a rate may be that is worked out of leaves, as a share: a leaf's thickness by caliper counts three times, and worn or tapered
-leaves, a soft plate and rust are in no formula; common practice, no source."""
+leaves, a soft plate and rust are in no formula. A handbook's correction of a like formula is 0.90 to 0.94 (Wang, Automobile Design, from
+memory)."""
 
 SHEAR_OFF, TURNS_OFF = 0.02, 0.25
 """Of a coil's rate by its wire, how far off may be, at a usual 95 times in 100: the shear modulus as a share (78.5 GPa hot rolled, 79.5
@@ -52,7 +57,7 @@ PACK_LENGTH, LENGTH_OFF = 1.16, 0.24
 def from_ride(truck: Truck, at: Where) -> float:
     """Return the rate of one spring [N/m] by which its axle rides as usual, alone or with others of its axle."""
     kind = truck.word(at.axle, "springs", at.name, "kind")
-    frequency = LEAF_HZ[at.axle] if kind == "leaf_pack" else COIL_HZ
+    frequency = LEAF_HZ if kind == "leaf_pack" else COIL_HZ
     whole = sprung_on(truck, at.axle) * (2.0 * pi * frequency) ** 2
     known = 0.0
     unknown = 0
@@ -75,7 +80,12 @@ def rate(truck: Truck, at: Where) -> Worth | None:
     if written_dimensions(truck, at) or truck.word(at.axle, "springs", at.name, "kind") not in ("coil", "leaf_pack"):
         return None
     value = from_ride(truck, at)
+    if truck.word(at.axle, "springs", at.name, "kind") == "leaf_pack":
+        return Worth(value, LEAF_OFF * value, source=OF_PACKS)
     return Worth(value, OFF * value)
+
+
+OF_PACKS = "ranges of handbooks and a light military truck's packs, from memory (docs/measure/spring-rate.md)"
 
 
 def _by_dimensions(truck: Truck, at: Where, kind: str) -> bool:
@@ -200,13 +210,17 @@ def rate_factor(truck: Truck, at: Where) -> Worth | None:
     if not _by_dimensions(truck, at, "leaf_pack"):
         return None
     place = at.axle, "springs", at.name
-    if truck.at(*place, "full_length_leaves") is not None:
-        return Worth(1.0, FACTOR_OFF)
-    # Nobody has counted those that reach both eyes: a second one adds one to 2 n_G + 3 n_F.
-    one_more = 1.0 / (2.0 * truck.count(*place, "leaves", otherwise=USUAL_LEAVES) + 1.0)
-    return Worth(
-        1.0, hypot(FACTOR_OFF, one_more), "the formula for leaves, and one of full length that nobody has counted"
+    worth = 2.0 * truck.count(*place, "leaves", otherwise=USUAL_LEAVES) + truck.count(
+        *place, "full_length_leaves", otherwise=USUAL_FULL_LENGTH
     )
+    off, of = FACTOR_OFF, "the formula for leaves"
+    if truck.at(*place, "leaves") is None and truck.at(*place, "leaf_thickness") is not None:
+        # A thickness that is estimated too makes up for any number of leaves: it is that of a usual ride.
+        off, of = hypot(off, 2.0 * LEAVES_OFF / worth), of + ", whose number nobody knows"
+    if truck.at(*place, "full_length_leaves") is None:
+        # A second one that reaches both eyes adds one to 2 n_G + 3 n_F.
+        off, of = hypot(off, 1.0 / worth), of + ", and one of full length that nobody has counted"
+    return Worth(1.0, off, of)
 
 
 def coil_rate_factor(truck: Truck, at: Where) -> Worth | None:
@@ -244,12 +258,12 @@ def _of_leaves(missing: str) -> "Rule":
             return Worth(LEAF_WIDTH, WIDTH_OFF)
         half, width = 0.5 * bends(truck, at.axle, at.name), truck.known("length", *place, "leaf_width")
         leaves, full = (
-            truck.count(*place, "leaves", otherwise=5),
-            truck.count(*place, "full_length_leaves", otherwise=1),
+            truck.count(*place, "leaves", otherwise=USUAL_LEAVES),
+            truck.count(*place, "full_length_leaves", otherwise=USUAL_FULL_LENGTH),
         )
         worth = 2.0 * max(leaves - full, 0) + 3.0 * full
         found = (6.0 * half**3 * from_ride(truck, at) / (YOUNG * width * worth)) ** (1.0 / 3.0)
-        return Worth(found, 0.14 * found)
+        return Worth(found, LEAF_OFF / 3.0 * found)
 
     labels = {
         "length": "length of the pack",
@@ -275,23 +289,25 @@ RULES = (
         "the formula for round wire: its steel, turns and diameters by caliper", coil_rate_factor, "coils of round wire of one thickness",
         "moduli: EN 13906-1, from memory; caliper and turns: common practice, no source", "spring-rate.md",
     ),
-    Rule(
-        "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of five", leaves, "packs of leaves of one thickness",
-        "common practice, no source", "spring-rate.md",
-    ),
-    # Before the count of full-length leaves is filled in: it asks whether anybody has counted them.
+    # Before leaves are filled in: it asks whether anybody has counted them.
     Rule(
         "{axle}.springs.{name}.rate_factor", "rate of the pack over that of its leaves", "number", "the formula for leaves", rate_factor,
-        "packs of leaves of one thickness, none broken", "common practice, no source", "spring-rate.md",
+        "packs of leaves of one thickness, none broken",
+        "Khurmi, Machine Design, leaf springs, from memory; how far off: common practice, no source, and Wang, Automobile Design, from memory", "spring-rate.md",
+    ),
+    Rule(
+        "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of nine", leaves, "packs of leaves of one thickness",
+        "springs of vehicles in Khurmi and in Bhandari, and a light military truck's in TM 9-803", "spring-rate.md",
     ),
     Rule(
         "{axle}.springs.{name}.full_length_leaves", "number of leaves of full length", "count", "the main leaf alone; each more makes it stiffer",
-        full_length_leaves, "packs of which nobody has counted the leaves that reach both eyes", "common practice, no source", "spring-rate.md",
+        full_length_leaves, "packs of which nobody has counted the leaves that reach both eyes",
+        "two of 7 and of 12 leaves in Khurmi, three of 12 in Bhandari: the rate's own factor has room for these", "spring-rate.md",
     ),
     # Before a length that is the sum of the halves: beside that nothing is held.
     Rule(
         "{axle}.springs.{name}.clamped", "what the U-bolts hold of the pack's length", "length", "U-bolts 100 mm (4 in) apart", clamped,
-        "packs under a plate and U-bolts", "common practice, no source", "spring-rate.md",
+        "packs under a plate and U-bolts", "three springs in Khurmi, Machine Design, in part from memory", "spring-rate.md",
     ),
     _other_half("ahead", "behind"),
     _other_half("behind", "ahead"),

@@ -13,19 +13,26 @@ from sim.describe.parts.dampers.ramps import friction_as_damping
 
 RATIOS = {"soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
 """Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for, the friction of the seals in it, as `jounce stand`
-counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (from memory; common practice, no source)."""
+counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (Gillespie; Wong; Wang,
+Automobile Design, has 0.25 to 0.35; from memory)."""
 
 LEAST_SHARE = 0.1
 """Share of a word's ratio that the valving gives at least, however stiff the seals are; ours."""
 
 REBOUND_SHARE = 2.0 / 3.0
-"""Share of rebound in both forces: 2 to 1, of 1 to 1 up to 5 to 1 that are in use; common practice, no source."""
+"""Share of rebound in both forces: 2 to 1. Published, all from memory: 2 to 1 up to 3 to 1 (Dixon, The Shock Absorber Handbook), 3 to 1
+(Gillespie, Fundamentals of Vehicle Dynamics, ch. 5), 2 to 1 up to 4 to 1 (Wang, Automobile Design)."""
 
-KNEE, BEYOND = 0.13, 0.5
-"""Speed [m/s] (5 in/s) past which the slope is half as steep, so that sharp hits are let through; common practice, no source."""
+KNEE, KNEE_OFF = 0.18, 0.67
+"""Speed [m/s] (7 in/s) past which the slope is less steep, so that sharp hits are let through, and how far off it may be as a share: valves
+open at 0.15 to 0.30 m/s (Wang, Automobile Design, from memory), 0.13 m/s is common practice, no source."""
 
-SLOPE_OFF, KNEE_OFF = 0.25, 0.3
-"""How far off a force may be: tolerance of a workshop manual's test figures, 14 to 30 % (from memory, no source at hand)."""
+BEYOND = 0.5
+"""How steep the slope is past the knee over that below it; common practice, no source."""
+
+SLOPE_OFF = {"compression": 0.40, "rebound": 0.25}
+"""How far off a force may be: tolerance of a workshop manual's test figures, 14 to 30 % (from memory, no source at hand); of compression as a
+split of 4 to 1 asks for, of which the same whole leaves 40 % less to it and gives 20 % more to rebound."""
 
 
 def wheel_rate(truck: Truck, axle: str) -> float:
@@ -73,7 +80,7 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
         each, seals = slope(truck, at, word)
         of_seals = f", {seals:.2f} of it the friction of its seals" if seals >= 0.005 else ""
         said = f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries{of_seals}"
-        return Worth(share * each, SLOPE_OFF * share * each, said)
+        return Worth(share * each, SLOPE_OFF[side] * share * each, said)
 
     return value
 
@@ -81,13 +88,17 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
 SIDES = ("compression", "rebound")
 """Keys of the two sides of a knee curve."""
 
+SPLIT = "ratios: ours, stated; split: Dixon, The Shock Absorber Handbook, Gillespie, Fundamentals of Vehicle Dynamics, and Wang, Automobile Design, from memory"
+
 RULES = tuple(
     Rule(
         f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {side}", quantity, "a plain word for the valving", _part(side, key),
-        "dampers in good order; worn ones have less", "ratios: ours, stated; split and knee: common practice, no source", "dampers.md",
+        "dampers in good order; worn ones have less", source, "dampers.md",
     )
     for side in SIDES
-    for key, label, quantity in (
-        ("low", "slope below the knee", "damping"), ("knee", "speed of the knee", "speed"), ("high", "slope above the knee", "damping"),
+    for key, label, quantity, source in (
+        ("low", "slope below the knee", "damping", SPLIT),
+        ("knee", "speed of the knee", "speed", "one value, Wang, Automobile Design, from memory; else common practice, no source"),
+        ("high", "slope above the knee", "damping", SPLIT + "; how much less steep: common practice, no source"),
     )
 )  # fmt: skip

@@ -13,7 +13,7 @@ LEAVES_OFF = 0.3
 """How far off the rate of packs may be as a share, of a known rate and half: clamps, eyes and shackles give too; common practice, no source."""
 
 RATIO, RATIO_OFF = 0.05, 0.6
-"""Damping ratio of wind-up by bushes or leaves themselves; common practice, no source."""
+"""Damping ratio of wind-up by bushes or leaves themselves: that of rubber (`fore_and_aft.RATIO`), two values; of leaves common practice, no source."""
 
 
 def rate(truck: Truck, at: Where) -> Worth | None:
@@ -73,6 +73,6 @@ RULES = (
     ),
     Rule(
         "{axle}.guide.wind_up.damping", "damping against wind-up", "angular_damping", "its rate and the axle's pitch inertia, at a damping ratio of 0.05",
-        damping, "rubber bushes, leaf packs", "common practice, no source", "wind-up.md",
+        damping, "rubber bushes, leaf packs", "two values of rubber, Naeim and Kelly, and EN 15129, from memory; of leaves common practice, no source", "wind-up.md",
     ),
 )  # fmt: skip

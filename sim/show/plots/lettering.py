@@ -6,15 +6,10 @@ from functools import lru_cache
 from itertools import takewhile
 from typing import Any
 
-from matplotlib import ft2font
-from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.font_manager import get_font
 
+from sim.show.plots.canvas import NO_HINTING, PNG_DPI, font_file, line
 from sim.show.plots.style import FONT
-
-_library: Any = ft2font
-_flags = _library.LoadFlags if hasattr(_library, "LoadFlags") else None
-NO_HINTING = _flags.NO_HINTING if _flags else _library.LOAD_NO_HINTING  # matplotlib before 3.10 has no group of flags
-"""Widths as the font draws them, not moved to whole dots."""
 
 SLACK = 1.02
 """Room for rounding, and for viewers of SVG that have another font of this name."""
@@ -34,9 +29,8 @@ def signed(text: str) -> str:
     return MINUS.sub("−", text)
 
 
-@lru_cache(maxsize=2)
 def _file(bold: bool) -> Any:
-    return findfont(FontProperties(family=FONT, weight="bold" if bold else "normal"))
+    return font_file(FONT, "bold" if bold else "normal", "normal")
 
 
 def _face(bold: bool) -> Any:
@@ -50,13 +44,9 @@ def _known() -> frozenset[int]:
     return frozenset(_face(False).get_charmap()) & frozenset(_face(True).get_charmap())
 
 
-@lru_cache(maxsize=4096)
 def width_in(text: str, points: float, bold: bool = False) -> float:
     """Return the width of one line of text [in] at a size in points."""
-    face = _face(bold)
-    face.set_size(points, 72.0)
-    face.set_text(text, 0.0, flags=NO_HINTING)
-    return float(face.get_width_height()[0]) / 64.0 / 72.0 * SLACK
+    return line(text, _file(bold), float(points), PNG_DPI).wide / PNG_DPI * SLACK
 
 
 @lru_cache(maxsize=1024)

@@ -4,13 +4,13 @@ from math import isfinite, log, pi
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
 from sim.describe.shown import place_or_distance, show, show_short
 from sim.linear.modes import Mode, end_that_moves, in_words
 from sim.linear.standing import Standing
+from sim.show.plots.canvas import on_canvas
 from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
 
@@ -32,7 +32,7 @@ def figure(name: str, standing: Standing) -> Figure:
         head = HEAD + 0.27 * max(len(title) - 2, 0)
         height = head + rows * CELL[1] + FOOT
         picture = Figure(figsize=(width, height))
-        FigureCanvasAgg(picture)
+        on_canvas(picture)
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 from matplotlib.animation import AbstractMovieWriter, FFMpegWriter, PillowWriter
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyArrow, Polygon
 from matplotlib.transforms import Affine2D
@@ -18,6 +17,7 @@ from sim.integrate.result import Run
 from sim.measure.comparison import Comparison
 from sim.show.pages.placing import Placed, PlacedLine, Spot, placed
 from sim.show.pages.scene import frames, road, scene
+from sim.show.plots.canvas import on_canvas
 from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 
@@ -83,7 +83,7 @@ def _stage(runs: Mapping[str, Run]) -> tuple[Figure, Callable[[float], None]]:
     columns = min(len(runs), 2)
     rows = -(-len(runs) // columns)
     figure = Figure(figsize=(columns * WIDE, rows * HIGH + 0.35))
-    FigureCanvasAgg(figure)
+    on_canvas(figure)
     head = figure.text(0.012, 1.0 - 0.17 / (rows * HIGH + 0.35), "", fontsize=9, color=SOFT, va="center")
     share = rows * HIGH / (rows * HIGH + 0.35)
     actors = []

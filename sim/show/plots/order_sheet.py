@@ -4,17 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
-from matplotlib.image import imsave
 from matplotlib.lines import Line2D
 
+from sim.show.plots.canvas import dots, on_canvas
 from sim.show.plots.lettering import clean, shortened, wrapped
-from sim.show.plots.style import INK, PNG_DPI, SOFT, drawing
+from sim.show.plots.png import write_png
+from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.report.sheet import CAUTIONS, SPREAD, Row
 from sim.show.report.sheet_rows import BLANK
 
@@ -160,7 +159,7 @@ def _headed(title: str, subtitle: str, open_: float, numbers: tuple[int, int]) -
 def _page(title: str, subtitle: str, blocks: Sequence[_Block], numbers: tuple[int, int]) -> Figure:
     page = Figure(figsize=(WIDTH, HEIGHT))
     # A canvas without a screen: sheets are written on machines that have none.
-    FigureCanvasAgg(page)
+    on_canvas(page)
     y = TOP
     for block in (_headed(title, subtitle, blocks[0].open, numbers), *blocks):
         block.draw(page, y)
@@ -280,13 +279,5 @@ def saved(sheet: Sequence[Figure], stem: Path) -> list[Path]:
         with PdfPages(pdf, metadata={"CreationDate": None, "Creator": None, "Producer": None}) as file:
             for page in sheet:
                 file.savefig(page)
-        drawn = []
-        nameless: Any = {"Software": None}
-        for page in sheet:
-            page.set_dpi(PNG_DPI)
-            canvas: Any = FigureCanvasAgg(page)
-            canvas.draw()
-            drawn.append(np.asarray(canvas.buffer_rgba()))
-        # As all pictures (`save.png`); a sheet's is a sixth smaller so than at the usual level, in two thirds of the time.
-        imsave(png, np.concatenate(drawn), dpi=PNG_DPI, metadata=nameless, pil_kwargs={"compress_level": 3})
+        write_png(np.concatenate([dots(page) for page in sheet]), png)
     return [pdf, png]

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.measure.comparison import SideBySide
+from sim.show.plots.canvas import on_canvas
 from sim.show.plots.lettering import clean, shortened, signed, width_in, wrapped
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
@@ -95,8 +95,7 @@ class Page:
         """Return the page as a figure of the height it has grown to."""
         height = self.bottom + 0.15
         figure = Figure(figsize=(WIDTH, height))
-        # Without pyplot: it would keep every figure, look for a screen, and is not for several threads.
-        FigureCanvasAgg(figure)
+        on_canvas(figure)
         for panel in self.panels:
             panel.drawn(figure, WIDTH, height)
         for x, y, text, style in self.texts:

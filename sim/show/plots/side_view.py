@@ -8,7 +8,6 @@ from math import isfinite
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Wedge
@@ -19,6 +18,7 @@ from sim.linear.standing import AxleStanding, Standing
 from sim.lower.lowering import lower
 from sim.show.pages.placing import Placed, PlacedAxle, PlacedLine, Spot, placed
 from sim.show.pages.scene import scene, standing_frame
+from sim.show.plots.canvas import on_canvas
 from sim.show.plots.dimensions import TEXT, Place, across, along, beside, gap, length, upright
 from sim.show.plots.lettering import signed, wrapped
 from sim.show.plots.style import DAMPER, GUIDE, INK, ROAD, SOFT, SPRING, STRAP, drawing
@@ -33,7 +33,7 @@ def figure(name: str, standing: Standing) -> Figure:
     """Return the picture of one set-up; it faces right, as it drives in every picture: forward is to the right (docs/nomenclature.md)."""
     with drawing():
         picture = Figure(figsize=(WIDTH, HEIGHT))
-        FigureCanvasAgg(picture)
+        on_canvas(picture)
         axes = picture.add_axes((0.01, 0.07, 0.98, 0.83))
         axes.set_axis_off()
         # Lowered as every run has it: the picture shows the numbers that are computed with.

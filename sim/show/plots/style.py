@@ -19,8 +19,6 @@ from sim.show.looks import looks as looks
 # It comes with matplotlib, so that widths are the same on every machine.
 FONT = "DejaVu Sans"
 INK, SOFT, GRID, ROAD = "#222222", "#555555", "#dddddd", "#8c8c8c"
-# A page of 10 in is 1100 dots: as sharp as a screen shows it, and small to send.
-PNG_DPI = 110
 
 RC: Any = {
     "font.family": FONT,

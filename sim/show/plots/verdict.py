@@ -67,7 +67,7 @@ def title(found: Verdict) -> str:
 def _subtitle(found: Verdict, loads: int) -> str:
     if not found.others:
         return "The figures that a comparison is judged by. ~ numerical error too large."
-    by_load = ", with another load against the same truck with that load" if other_references(found) else ""
+    by_load = ", with another load against one with that load" if other_references(found) else ""
     return (
         f"Against {quoted(clean(found.reference))}{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
         f"its number; arrows say which way is better, bold is best{' of its load' if loads > 1 else ''}. ~ numerical error too large, – does not apply."

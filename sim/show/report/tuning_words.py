@@ -4,7 +4,13 @@ from math import isfinite
 
 import numpy as np
 
+from sim.describe.good import GOOD
 from sim.describe.shown import show
+from sim.errors import JounceError
+from sim.linear.placing import placings
+from sim.linear.standing import stand
+from sim.measure.noticed import NOTICED
+from sim.show.report.naming import listed
 from sim.study.tuning.judge import SOUND
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
@@ -26,7 +32,7 @@ def sentences(answer: Answer) -> list[str]:
     if not answer.reached:
         return [*_start_at_fault(answer), *_in_the_way(answer)]
     return [
-        *_start_at_fault(answer), *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
+        *_start_at_fault(answer), *_damping(answer), *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
         *_as_dampers_come_out(answer), *_whole_tracks(answer),
     ]  # fmt: skip
 
@@ -50,6 +56,26 @@ def _start_at_fault(answer: Answer) -> list[str]:
     if not answer.start.flagged:
         return []
     return [f"FLAGGED: '{answer.tuning.start}', by which all is measured: {answer.start.flagged}."]
+
+
+def _damping(answer: Answer) -> list[str]:
+    """Return how much the body is damped by what was found, beside now and what is usual: a goal alone may ask for more than a person bears."""
+    start = answer.tuning.cases[0].setups[answer.tuning.start]
+    by_axle: dict[str, list[float]] = {}
+    try:
+        for vehicle in (start, start.changed(answer.changes)):
+            for one in placings(stand(vehicle)):
+                if one.kind == "body_damping":
+                    by_axle.setdefault(one.axle, []).append(one.value)
+    except JounceError:  # it cannot stand by the linear view; its runs are sound all the same
+        return []
+    good, moved = GOOD["body_damping"], {axle: each for axle, each in by_axle.items() if len(each) == 2}
+    if not any(NOTICED["number"].times(*each) >= 1.0 for each in moved.values()):
+        return []
+    ends = listed([f"{after:.2f} over the {axle} axle ({before:.2f} now)" for axle, (before, after) in moved.items()])
+    words = listed(list(dict.fromkeys(good.word(after) for _, after in moved.values())))
+    low, high = good.usual
+    return [f"Damping ratio of the body for small movements: {ends}; {words}, usual {low:.2f} to {high:.2f}."]
 
 
 def _in_the_way(answer: Answer) -> list[str]:

@@ -113,9 +113,22 @@ def partly_by_load(verdict: Verdict) -> list[str]:
     ]
 
 
+def by_their_load(verdict: Verdict) -> list[str]:
+    """Return a sentence for what is judged against the first set-up of its load, as none is the reference with that load."""
+    own = {name for name, other in verdict.others.items() if other.load}
+    groups: dict[str, list[str]] = {}
+    for setup, other in verdict.others.items():
+        if other.reference and other.reference != verdict.reference and other.reference not in own:
+            groups.setdefault(other.reference, []).append(quoted(setup))
+    return [
+        f"{listed(setups)}: judged against {quoted(reference)}, the first with {'its' if len(setups) == 1 else 'their'} load."
+        for reference, setups in groups.items()
+    ]
+
+
 def beneath(verdict: Verdict) -> list[str]:
     """Return what explains the words of the table: more of the same damper, and another load."""
-    return [*more_of_the_same(verdict), *partly_by_load(verdict)]
+    return [*more_of_the_same(verdict), *by_their_load(verdict), *partly_by_load(verdict)]
 
 
 def _times(ratio: float) -> str:

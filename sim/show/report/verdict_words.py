@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from math import isfinite, isinf, isnan
+from math import inf, isfinite, isinf, isnan
 
+from sim.describe.good import GOOD
 from sim.describe.shown import show_part
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
@@ -115,7 +116,23 @@ def _of_choices(verdict: Verdict, subject: Against, naming: Naming) -> str:
         # Judged against the same one, or it is said against which.
         same = second.reference == subject.reference
         sentences.append(f"{_called(second, naming)} {traded(second)}" if same else _against(second, naming))
+    sentences += [words for words in (_past_usual(verdict, subject, naming),) if words]
     return ". ".join(sentences)
+
+
+def _past_usual(verdict: Verdict, subject: Against, naming: Naming) -> str:
+    """Return where the set-up of a title damps the body more than is usual, which what it is judged against does not: it may be praised for it."""
+    low, high = GOOD["body_damping"].usual
+    ratios, before = (verdict.ratios.get(name, {}) for name in (subject.setup, subject.reference))
+    past = {
+        axle: ratios["body", axle] for axle in ("front", "rear")
+        if ratios.get(("body", axle), 0.0) > high >= before.get(("body", axle), inf)
+    }  # fmt: skip
+    if not past:
+        return ""
+    ends = " and ".join(f"{value:.2f} over the {axle} axle" for axle, value in past.items())
+    words = listed(list(dict.fromkeys(GOOD["body_damping"].word(value) for value in past.values())))
+    return f"{naming(subject.setup)} is {words}: ratio {ends}, usual {low:.2f} to {high:.2f}"
 
 
 def _against(other: Against, naming: Naming) -> str:
@@ -228,7 +245,8 @@ def between(change: Change) -> str:
     """Return the band of a figure's change in its first unit: "−0.30 to +0.01 m/s²"."""
     band, quantity = change.band, change.measure.quantity
     if band is None or not (isfinite(band.low) and isfinite(band.high)):
-        return "is not reached by all within the run"
+        lost = f"in {band.unknown} of {band.draws} tries" if band is not None and band.unknown else "with both"
+        return f"is not reached {lost} within the run"
     (low, unit), (high, _) = (show_part(end, quantity) for end in (band.low, band.high))
     # As many digits as the band is worth, so that an end that is not nought does not read as one.
     size = max(abs(low), abs(high), 1e-12)
@@ -246,7 +264,8 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
         other for other in verdict.others.values() if other.counts and other.bare == subject.bare and not other.load
     ]
     bare = any(other.bare for other in verdict.others.values()) and not subject.bare
-    whatever = "whatever the load, " if any(other.reference != verdict.reference for other in judged) else ""
+    # Each load has its own reference, and a set-up that is the reference but for the load.
+    whatever = "whatever the load, " if any(other.load for other in verdict.others.values()) else ""
     if all(other.reference in other.coincides for other in judged):
         who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
         return f"{_first_letter(whatever + who)} coincides with {reference} in every figure"

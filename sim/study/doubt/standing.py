@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
+from sim.linear.modes import named_like
 from sim.linear.standing import Standing, stand
 from sim.measure.band import Band
 from sim.study.doubt.bands import ENDS
@@ -26,8 +27,8 @@ Quantities = dict[tuple[str, ...], float]
 """Numbers of a standing set-up [SI] by where they stand: ("front", "ride_frequency"), ("rear", "main", "motion_ratio")."""
 
 
-def quantities(standing: Standing) -> Quantities:
-    """Return every number of a standing set-up by where it stands."""
+def quantities(standing: Standing, like: Standing | None = None) -> Quantities:
+    """Return every number of a standing set-up by where it stands; motions of the body are named as those of another one, if given."""
     found: Quantities = {
         ("", key): getattr(standing, key)
         for key in ("sprung_mass", "pitch_inertia", "cg_behind_front_axle", "cg_above_ground", "nose_up")
@@ -41,7 +42,7 @@ def quantities(standing: Standing) -> Quantities:
                 if key not in ("name", "count"):
                     found[name, damper.name, key] = value
     # By what moves, as a doubt may put one above another in frequency.
-    for mode in standing.modes:
+    for mode in standing.modes if like is None else named_like(standing.modes, like.modes):
         found["mode", mode.name, "frequency"] = mode.frequency_hz
         found["mode", mode.name, "damping_ratio"] = mode.damping_ratio
     return found
@@ -53,7 +54,16 @@ Bands = dict[str, dict[tuple[str, ...], Band]]
 
 def doubted_standing(setups: Mapping[str, Vehicle], count: int = DRAWS) -> tuple[tuple[Unknown, ...], Bands]:
     """Return the numbers in doubt, and the bands of every number of every standing set-up that moves with them."""
-    return doubted_quantities(setups, lambda vehicle: quantities(stand(vehicle)), count)
+    own: list[Standing] = []
+
+    def said(vehicle: Vehicle) -> Quantities:
+        standing = stand(vehicle)
+        # A set-up itself comes before its draws: their motions bear its names.
+        if any(vehicle is one for one in setups.values()):
+            own[:] = [standing]
+        return quantities(standing, own[0])
+
+    return doubted_quantities(setups, said, count)
 
 
 def doubted_quantities(

@@ -57,6 +57,79 @@ PACKS = [
 ]  # fmt: skip
 WIDTHS = [width for _, _, width in PACKS if width]
 
+
+class Leaves(NamedTuple):
+    """A graduated pack of which a book says what it is made of."""
+
+    leaves: int
+    full_length: int | None  # those that reach both eyes
+    thickness: float  # [m]
+    half: float  # of what bends, or of its length [m]
+    held: float | None  # of its length by U-bolts or a band [m]
+
+
+GRADUATED = {
+    # Khurmi's exercise: U-bolts 80 mm apart of which he takes two thirds, thickness as it comes out (F, recomputed). His truck spring with a
+    # band of 85 mm comes out at 10 mm, and his locomotive spring of 18 leaves, 3 of full length, has a band of 100 mm on 1.0 m (M).
+    "Khurmi": Leaves(7, 2, 8.811e-3, 0.52333, 2 / 3 * 0.080), "Khurmi, truck": Leaves(12, 2, 10e-3, 0.4825, 0.085),
+    # Bhandari's: 10 graduated leaves with the main leaf among them and 2 more of full length, thickness as it comes out (F).
+    "Bhandari": Leaves(12, 3, 11.18e-3, 0.600, None),
+    # TM 9-803 (M): leaves of 0.203 in. With 2.5 in held and one leaf of full length its rates below come out of them within 6 %.
+    "front of a light military truck": Leaves(8, None, 0.203 * INCH, 0.5 * 36.25 * INCH, None),
+    "rear of a light military truck": Leaves(9, None, 0.203 * INCH, 0.5 * 42 * INCH, None),
+}  # fmt: skip
+HELD = [pack.held for pack in GRADUATED.values() if pack.held] + [0.100]
+
+LEAF_RATES = [
+    # The same light military truck (TM 9-803 and its companions, M): end, pack, lbf that one spring carries at full load, lbf/in
+    ("front", "front of a light military truck", 525, 260), ("rear", "rear of a light military truck", 800, 190),
+]  # fmt: skip
+
+DEFLECTIONS = [
+    # Give of a spring under its full load [m], which is the ride's frequency: trucks 50 to 110 mm, off-road vehicles 60 to 130 mm
+    # (Wang Wangyu, Automobile Design, table of suspensions, M)
+    0.050, 0.110, 0.060, 0.130,
+    # the same book in Hz: laden trucks 1.50 to 2.10 in front, 1.70 to 2.17 behind (M)
+    *(GRAVITY / (2 * pi * hertz) ** 2 for hertz in (1.50, 2.10, 1.70, 2.17)),
+]  # fmt: skip
+
+RATE_OF_LEAVES = (0.90, 0.94)
+"""Empirical correction of a pack's rate that is worked out leaf by leaf (Wang, Automobile Design, M)."""
+
+DRY_STEEL = 0.42
+"""Sliding friction of hard steel on hard steel, dry (Marks' Standard Handbook for Mechanical Engineers, table of coefficients of friction, M)."""
+
+DAMPER_SIZES = [
+    # QC/T 491, series of sizes of telescopic dampers (M): bore, what eyes, guide and piston take besides the stroke twice (an eye at each end; two
+    # kinds of each), shortest and longest stroke [mm]
+    (30, 110, 230, 280), (30, 120, 230, 280), (40, 140, 120, 280), (40, 150, 120, 280),
+]  # fmt: skip
+
+SPLITS = [
+    # Rebound over compression: Dixon, The Shock Absorber Handbook, 2 to 3; Gillespie, Fundamentals of Vehicle Dynamics, ch. 5, about 3; Wang,
+    # Automobile Design, compression 0.25 to 0.5 of rebound (all M)
+    2.0, 3.0, 3.0, 1 / 0.5, 1 / 0.25,
+]  # fmt: skip
+
+OPENING_SPEEDS = (0.15, 0.30)
+"""Speeds at which a damper's valves open [m/s] (Wang, Automobile Design, M): one range. 0.13 m/s is common practice, no source."""
+
+SEAL_LIMIT = 55.0
+"""Friction of an unloaded damper below 5 mm/s that a national standard of components lets pass at most [N] (F, a public summary of it)."""
+
+SQUEEZED_TO = (2 / 3, 1 / 2)
+"""Share of its free height to which a stop is pressed where travel is counted (Wang, Automobile Design, M): one source."""
+
+OFF_ROAD_BUMP = (0.070, 0.130)
+"""Bump travel of off-road vehicles from full load to such a squeezed stop [m] (Wang, Automobile Design, M): one source."""
+
+RUBBER_RATIOS = (0.02, 0.03, 0.06)
+"""Damping ratios: plain natural rubber 0.02 to 0.03 (Naeim and Kelly, Design of Seismic Isolated Structures, M); what counts as lowly damped has
+0.06 at most (EN 15129, M). Two sources."""
+
+BELTS = [(0.20, 6000.0), (0.30, 5000.0), (0.40, 4000.0)]
+"""Webbing of seat belts, three kinds (49 CFR 571.209, M): stretch at most under 2500 lbf, and least force that breaks it [lbf]."""
+
 CONTACTS = [
     # 205/60R15 at 2.2 bar under 4000 N, whose parameters are in Pacejka, Tire and Vehicle Dynamics, app. 3 (M). Third edition:
     # 2 R (0.671 √(F/(c R)) + 0.733 F/(c R)), R 0.3135 m, c 209.651 kN/m; second: 2 R (0.135 √(F/F₀) + 0.035 F/F₀), R 0.313 m, F₀ 4000 N.

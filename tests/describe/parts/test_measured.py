@@ -69,6 +69,27 @@ def test_any_order_unit_delimiter_and_decimal_mark(delimiter, decimal, reverse, 
     assert ("decimal comma" in law.machine.words) == (decimal == ",")
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        "in/s,lbf",
+        "speed in/s,force lbf",
+        "Speed / in/s,Force / lbf",
+        "speed in in/s,force in lbf",
+        "Speed, in/s;Force, lbf",
+        "speed (in/s),force [lbf]",
+    ],
+)
+def test_a_head_that_is_a_unit_or_ends_with_one(head, tmp_path):
+    """By hand: 10 in/s are 0.254 m/s, 110 lbf are 489.3 N."""
+    between = ";" if ";" in head else ","
+    rows = [(2, 30), (4, 50), (10, 110), (-2, -60), (-4, -90), (-10, -180)]
+    text = "\n".join([head, *(f"{v}{between}{f}" for v, f in rows)]) + "\n"
+    law = measured(tmp_path, text, positive="compression")
+    compression, _ = curve(law)
+    np.testing.assert_allclose(compression[-1], [0.254, 489.304], rtol=1e-5)
+
+
 @pytest.mark.parametrize(("speed_sign", "force_sign"), list(itertools.product((1, -1), (1, -1))))
 def test_signs_are_found_from_gas_and_work(speed_sign, force_sign, tmp_path):
     """Gas pushes out, so force at rest tells compression; a damper takes energy, so speed follows."""

@@ -1,5 +1,6 @@
 """What is said of a tuning beside its tables: of the start that breaks a limit, of single changes that do not help, of doubt."""
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -14,14 +15,14 @@ from sim.show.plots import trade_off
 from sim.show.plots.single_changes import none_helps
 from sim.show.plots.trade_off import _title as trade_off_title
 from sim.show.report.tuning_table import first
-from sim.show.report.tuning_words import _limits, single_said
+from sim.show.report.tuning_words import _damping, _limits, single_said
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping, single_changes
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.test_judge import LEFT, RIDE, judge, tried
-from tests.synthetic import SCENARIOS
+from tests.synthetic import SCENARIOS, hut_truck
 
 
 def answer(best, limits, reached=True):
@@ -69,6 +70,25 @@ def test_what_got_worse_for_the_other_goals_is_said_with_what_is_better(best, sa
     known = judge(start, [RIDE, LEFT], goal={"ride": 1, "left": 1})
     one = answer(found, {})
     assert said in first(replace(one, judge=known, start=start))
+
+
+def test_how_much_the_body_is_damped_then_is_said_beside_what_is_usual():
+    """Twice the dampers in front are twice the ratio there; without anything that anybody would notice nothing is said."""
+    cases = [SimpleNamespace(setups={"as it is": hut_truck()})]
+    found = SimpleNamespace(
+        tuning=SimpleNamespace(start="as it is", cases=cases), changes={"front.dampers.main.count": 4}
+    )
+    (said,) = _damping(found)
+    known = re.fullmatch(
+        r"Damping ratio of the body for small movements: (.*) over the front axle \((.*) now\) and (.*) over the rear axle \((.*) now\); "
+        r"(.*), usual 0.20 to 0.40\.", said,
+    )  # fmt: skip
+    front, before, rear, same = (float(known[number]) for number in range(1, 5))
+    assert front == pytest.approx(2.0 * before, rel=0.05)  # the friction of seals is in it too
+    assert rear == pytest.approx(same, abs=0.02)
+    assert known[5].startswith("stiff" if front > 0.7 else "firmly damped")
+    found.changes = {"front.dampers.main.count": 2}
+    assert _damping(found) == []
 
 
 def single(gain, least, most, **more):

@@ -86,11 +86,11 @@ def test_figures_that_read_the_same_have_no_worst_and_no_change():
     row = line_of(output(replace(comparison, values=alike)), "Rear bump stop hits")
     assert row.split()[4:] == ["9", "9", "same"]
     other = {
-        setup: {**row, name: replace(row[name], value=9.0 + number)}
+        setup: {**row, name: replace(row[name], value=9.0 + 9.0 * number)}
         for number, (setup, row) in enumerate(comparison.values.items())
     }
     row = line_of(output(replace(comparison, values=other)), "Rear bump stop hits")
-    assert row.split()[4:] == ["9", "10", "◄", "-10.00"]  # from the one with dampers: bare springs are no reference
+    assert row.split()[4:] == ["9", "18", "◄", "-50.00"]  # from the one with dampers: bare springs are no reference
 
 
 def test_what_does_not_apply_is_a_dash():

@@ -161,6 +161,27 @@ def test_a_standing_trucks_bands_are_first_order_propagation(tmp_path):
     assert 0.5 * (band.high + band.low) == pytest.approx(stand(vehicle).axles["front"].load, rel=1e-3)
 
 
+def test_motions_keep_their_names_where_pitch_inertia_is_not_known(tmp_path):
+    """Of a body whose radius of gyration squared is front times rear distance each end swings by itself, and names go either way.
+
+    By hand, k the rate over an axle (springs and tyres in series) and m the sprung mass there: f = sqrt(k / m) / 2 pi of either end, which no
+    doubt of the pitch inertia by 15 % brings together.
+    """
+    vehicle = scenario(tmp_path, {}, {"two front": None}).setups["two front"]
+    ahead = vehicle.body.centre_of_gravity.behind_front_axle
+    apart = vehicle.body.mass * ahead * (vehicle.wheelbase - ahead)
+    loaded = scenario(tmp_path, {"body.pitch_inertia": f"{apart:.0f} kg m^2 +- 15 %"}, {"two front": None})
+    stood = stand(loaded.setups["two front"])
+    _, bands = doubted_standing(loaded.setups)
+    own = [bands["two front"]["mode", name, "frequency"] for name in ("bounce", "pitch")]
+    slow, quick = sorted(own, key=lambda band: band.low)
+    assert slow.high < quick.low
+    for band, name in zip(
+        (slow, quick), sorted(("front", "rear"), key=lambda one: stood.axles[one].ride_frequency), strict=True
+    ):
+        assert 0.93 * band.low < stood.axles[name].ride_frequency < 1.07 * band.high
+
+
 def test_every_number_has_a_way_to_measure_it(asked):
     vehicle = asked.setups["two front"]
     assert isinstance(vehicle, Vehicle)

@@ -48,6 +48,8 @@ MEANINGS = (
 _HEAD = re.compile(r"^(?P<name>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]\s*$")  # Force [N], Force (N)
 # Speed in mm/s, Force_N, Force/N: the last word, if it is a unit.
 _TAIL = re.compile(r"^(?P<name>.*?)(?:\s+in\s+|[_/,]\s*)(?P<unit>[A-Za-z]+(?:/[a-z]+)?)$")
+# Speed in/s, Speed / in/s: a last word that is a unit of speed or force as a whole.
+_LAST = re.compile(r"^(?P<name>.*?\S)(?:\s+in|\s*[/,])?\s+(?P<unit>\S+)$")
 
 
 @dataclass(frozen=True)
@@ -129,14 +131,25 @@ def read_machine(path: Path, shown: str, columns: Mapping[str, str], units: Mapp
 def _head(name: str, unit: str) -> tuple[str, str]:
     """Return a column's name and unit: from its brackets, the line below, or its last word."""
     bare = name.strip()
-    for pattern in (_HEAD, _TAIL):
+    # Some files name their columns by the unit alone: in/s, lbf.
+    if not unit and _kind(bare):
+        return bare, bare
+    for pattern in (_HEAD, _LAST, _TAIL):
         match = pattern.match(bare)
         # Brackets leave no doubt; a last word counts only where no line of units says more, and only if it is a unit.
         if match and (pattern is _HEAD or not unit):
             if pattern is _TAIL and _size(match["unit"], None) is None:
                 continue
+            # After a space alone a word may be part of the name: "force in" is none in inches.
+            if pattern is _LAST and not _kind(match["unit"]):
+                continue
             return match["name"].strip(), match["unit"].strip()
     return bare, unit
+
+
+def _kind(unit: str) -> str:
+    """Return what a unit of a curve is of, "speed" or "force"; empty where it is neither."""
+    return next((kind for kind in ("speed", "force") if _size(unit, QUANTITIES[kind]) is not None), "")
 
 
 def _words(name: str) -> set[str]:
@@ -157,9 +170,9 @@ def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str
             by_number[names.index(_head(wanted, "")[0])] = meaning
         else:
             raise ValueError(f"{shown} has no column '{column}': it has {_listed(heads)}")
-    for number, (name, _) in enumerate(heads):
+    for number, (name, unit) in enumerate(heads):
         if number not in by_number:
-            meaning = _meaning(name)
+            meaning = _meaning(name) or (_kind(name) if name == unit else "")
             # A meaning that the user gave takes no second column.
             if meaning and meaning not in given:
                 by_number[number] = meaning

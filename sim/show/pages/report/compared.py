@@ -150,7 +150,7 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
     for setup in found.setups:
         said = [cell(found, setup, block) for block in blocks]
         rows.append(Row(setup, [Both(outcome, soft=figure) for outcome, figure in said], own[setup]))
-    by_load = ", with another load against the same truck with that load" if other_references(found) else ""
+    by_load = ", with another load against one with that load" if other_references(found) else ""
     note = f"Against “{found.reference}”{by_load}. Same: less apart than a person notices. Each word has its size in the figures below."
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 

@@ -31,6 +31,13 @@ def _environment() -> Environment:
     return environment
 
 
+def read_templates() -> None:
+    """Read all templates, which takes half of the time of filling them in: for whoever waits for pictures meanwhile."""
+    environment = _environment()
+    for name in environment.list_templates(extensions=["html"]):
+        environment.get_template(name)
+
+
 def rendered(report: Report) -> str:
     """Return a report as one HTML file, in which a system of units is chosen that can be changed on the page."""
     tried = any(isinstance(section, Simulator) for section in report.sections)
