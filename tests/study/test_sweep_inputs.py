@@ -183,7 +183,7 @@ def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
 
 
 def test_a_number_without_a_unit_says_what_it_is_of():
-    """"Best at 4" is no place: of dampers, turns or a factor."""
+    """Best at 4 is no place: of dampers, of turns, or of a factor."""
     assert axis("front.dampers.main.count", "1", "4", "4").words(4.0) == "count 4"
     assert axis("front.springs.coil.active_coils", "6", "10", "9").words(6.5) == "active coils 6.5"
     assert axis("run.speed", "10 km/h", "60 km/h", "6").words(30.0) == "30 km/h (18.6 mph)"
