@@ -52,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.show.plots import heat_history, heat_settled
     from sim.show.plots.side_by_track import Side
-    from sim.show.report.endured import printed
+    from sim.show.report.endured import behind, printed
     from sim.show.report.write import written
     from sim.study.notes import let_go, name_of
 
@@ -98,7 +98,8 @@ def run(options: argparse.Namespace) -> int:
     # After the files: hours of runs are safe whatever becomes of the terminal.
     side = Side(runs, {})
     # How hot, and whether that is too hot: a question may be of either. Without a tube both say the same.
-    first = dict.fromkeys(page.title(side) for page in (heat_history, heat_settled))
+    first = list(dict.fromkeys(page.title(side) for page in (heat_history, heat_settled)))
+    first += [text] if (text := behind(runs)) else []
     printed(scenario.name, scenario.question, ". ".join(first), runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
@@ -159,7 +160,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     from sim.describe.shown import show_numbers, unit_names
     from sim.integrate.status import in_words
     from sim.show.pages.report.told import Told, write
-    from sim.show.report.endured import chosen
+    from sim.show.report.endured import behind, chosen
 
     rows = [["", *made]]
     # As on the screen without --all; summary.csv beside the page has every figure.
@@ -170,7 +171,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     flags = [f"{name}: {flag.sentence}" for name, one in made.items() for flag in one.flags]
     said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
     told = Told(
-        scenario.question or scenario.name, (scenario.name, scenario.run.words), (), {"Figures": rows}, {"Left its limits": said},
+        scenario.question or scenario.name, (scenario.name, scenario.run.words), [f"{text}." for text in [behind(made)] if text], {"Figures": rows}, {"Left its limits": said},
         ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
     )  # fmt: skip
     write(into, told, units)

@@ -180,3 +180,10 @@ def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
     text = (tmp_path / "stream_crossing.csv").read_text(encoding="utf-8")
     (tmp_path / "stream_crossing.csv").write_text(text.replace("2,0;", "2,0;1", 1), encoding="utf-8")
     assert _key(sim.load(tmp_path / "drive.yaml"), speeds, ["pitch_nose_up"]) != before
+
+
+def test_a_number_without_a_unit_says_what_it_is_of():
+    """Best at 4 is no place: of dampers, of turns, or of a factor."""
+    assert axis("front.dampers.main.count", "1", "4", "4").words(4.0) == "count 4"
+    assert axis("front.springs.coil.active_coils", "6", "10", "9").words(6.5) == "active coils 6.5"
+    assert axis("run.speed", "10 km/h", "60 km/h", "6").words(30.0) == "30 km/h (18.6 mph)"

@@ -113,8 +113,11 @@ def _points(panel: Panel, x: Array, y: Array, colour: str, marker: str, around: 
     if around:
         style |= {"markersize": around, "markerfacecolor": "none", "markeredgewidth": 1.1}
 
+    # A point of the first or the last frequency is drawn whole, so that only those within the panel are drawn at all.
+    shown = (y >= panel.y.low) & (y <= panel.y.high)
+
     def draw(axes: Axes) -> object:
-        return axes.add_line(Line2D(x, y, **style))
+        return axes.add_line(Line2D(x[shown], y[shown], clip_on=False, **style))
 
     panel.drawings.append(draw)
 

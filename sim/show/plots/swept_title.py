@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.describe.shown import show_parts, written_beside
+from sim.describe.shown import show_parts
 from sim.integrate.status import in_words
 from sim.integrate.traces import Array
 from sim.measure.change import leaves_open
@@ -254,9 +254,9 @@ def bottoms(swept: Swept) -> str:
         if value is None:
             never.append(who)
         else:
-            texts.append(f"{who} from {written_beside(float(f'{value:.3g}'), moved.unit)}")
+            texts.append(f"{who} from {moved.words(float(f'{value:.3g}'))}")
     if not texts:
-        return f"No bump stop is met up to {written_beside(float(moved.numbers.max()), moved.unit)}"
+        return f"No bump stop is met up to {moved.words(float(moved.numbers.max()))}"
     rest = f"; {', '.join(never[:2])} nowhere" if never else ""
     return f"A bump stop is met with {', '.join(texts[:3])}{rest}"
 

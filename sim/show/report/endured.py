@@ -10,7 +10,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import figure_of, headed, in_si, show_numbers, show_parts, unit_names
+from sim.describe.shown import figure_of, headed, in_si, show_numbers, show_parts, show_short, unit_names
 from sim.integrate.status import in_words
 from sim.integrate.traces import Array
 from sim.measure.tally import CLASS_M
@@ -99,6 +99,24 @@ def read_history(path: Path) -> History:
             share[axle, name] = table[:, column + 3] / 100.0
     return History(
         table[:, 0], in_si(table[:, 1], "travelled", head[1].rstrip("]").rpartition(" [")[2]), table[:, 2], oil, share
+    )
+
+
+BEHIND = 0.01
+"""Share of the way that was asked for by which a truck must be behind before it is said; ours, no source."""
+
+
+def behind(runs: Mapping[str, Endured]) -> str:
+    """Return the sentence that says how far set-ups really came where that is less than was asked for; empty where it is hardly."""
+    asked = next(iter(runs.values())).run.metres
+    driven = sorted(run.distance_m for run in runs.values())
+    if not asked or driven[0] >= (1.0 - BEHIND) * asked:
+        return ""
+    shares = [f"{100.0 * one / asked:.0f}" for one in (driven[0], driven[-1])]
+    share = shares[0] if shares[0] == shares[1] else " to ".join(shares)
+    return (
+        f"Of the {show_short(asked, 'travelled', (1, 1))} that were asked for {share} % were driven in that time: bumps slow a truck down a little, "
+        "though its driver keeps the speed as well as drivers do; work, temperatures and counts are of what was driven"
     )
 
 

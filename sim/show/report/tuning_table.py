@@ -79,13 +79,27 @@ def _came_to(answer: Answer) -> str:
         limits = "every limit is kept, and " if answer.judge.bounds else ""
         cases = len(answer.tuning.cases)
         return (
-            f"{_to_set(answer)}{limits}the goal is {way} with '{answer.tuning.start}' "
+            f"{_to_set(answer)}{limits}the goal is {way} with '{answer.tuning.start}'{_given_up(answer)} "
             f"({cases} case{'s' if cases != 1 else ''}, {answer.tries} set-ups tried)."
         )
     return (
         f"NO GOAL REACHABLE: none of {answer.tries} set-ups tried within these ranges keeps every limit. "
         "Below is the one that comes nearest."
     )
+
+
+def _given_up(answer: Answer) -> str:
+    """Return which of several goals got worse for the others: better as a whole is not better in each."""
+    judge = answer.judge
+    labels = {measure.name: measure.label for measure in judge.measures}
+    # A score is less where it is better, whichever way the measure counts; of what it is now.
+    scores = {name: judge.scored(name, [answer.start, answer.best]) for name in judge.tune.goal}
+    lost = {name: float(best - start) for name, (start, best) in scores.items() if best - start > AS_GOOD}
+    said = [
+        f"{labels[name]} is {100 * share:.2g} % worse" if isfinite(share) else f"{labels[name]} has no value any more"
+        for name, share in sorted(lost.items(), key=lambda each: -each[1])
+    ]
+    return f", though {' and '.join(said)}" if said else ""
 
 
 def _to_set(answer: Answer) -> str:

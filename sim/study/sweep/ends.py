@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.shown import show, written_beside
+from sim.describe.shown import show
 from sim.errors import JounceError
 from sim.integrate.simulation import simulate
 from sim.integrate.status import Flag, in_words
@@ -191,7 +191,7 @@ def _end(swept: Swept, measure: Measure, setup: str, place: tuple[int, ...] | No
 
 def where(swept: Swept, place: tuple[int, ...], between: str = ", ") -> str:
     """Return the values of the inputs at a place, in words."""
-    return between.join(written_beside(float(a.numbers[i]), a.unit) for a, i in zip(swept.axes, place, strict=True))
+    return between.join(a.words(float(a.numbers[i])) for a, i in zip(swept.axes, place, strict=True))
 
 
 def best_and_worst(swept: Swept, measure: Measure) -> list[tuple[str, str, str, str]]:

@@ -21,8 +21,8 @@ from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping, single_changes
 from sim.study.tuning.trials import Trial
-from tests.study.tuning.test_judge import RIDE, judge, tried
-from tests.synthetic import SCENARIOS
+from tests.study.tuning.test_judge import LEFT, RIDE, judge, tried
+from tests.synthetic import SCENARIOS, hut_truck
 
 
 def answer(best, limits, reached=True):
@@ -51,6 +51,25 @@ def test_the_first_sentence_says_what_to_set():
     said = first(answer(tried([2.02], [2.02]), {"ride": {"at_most": "3 m/s^2"}}))
     assert "rear force as now: every limit is kept, and the goal is 1 % worse than with 'as it is'" in said
     assert "the goal is as good as with" in first(answer(tried([2.0], [2.0]), {}))
+
+
+@pytest.mark.parametrize(
+    ("best", "said"),
+    [
+        # 2 m/s² and 100 mm before: a tenth more ride for twice the travel, then a quarter less travel for half the ride.
+        ([2.2, 0.2], "better than with 'as it is', though Ride is 10 % worse (2 cases"),
+        ([1.0, 0.075], "better than with 'as it is', though Left to the stop is 25 % worse (2 cases"),
+        # Less than anyone feels, and nothing lost at all.
+        ([2.01, 0.2], "better than with 'as it is' (2 cases"),
+        ([1.0, 0.1], "better than with 'as it is' (2 cases"),
+        ([1.0, float("nan")], "though Left to the stop has no value any more"),
+    ],
+)
+def test_what_got_worse_for_the_other_goals_is_said_with_what_is_better(best, said):
+    start, found = tried([2.0, 0.1], [2.0, 0.1]), tried(best, best)
+    known = judge(start, [RIDE, LEFT], goal={"ride": 1, "left": 1})
+    one = answer(found, {})
+    assert said in first(replace(one, judge=known, start=start))
 
 
 def test_how_much_the_body_is_damped_then_is_said_beside_what_is_usual():
