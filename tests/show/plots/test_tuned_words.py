@@ -22,7 +22,7 @@ from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping, single_changes
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.test_judge import LEFT, RIDE, judge, tried
-from tests.synthetic import SCENARIOS, hut_truck
+from tests.synthetic import SCENARIOS
 
 
 def answer(best, limits, reached=True):
