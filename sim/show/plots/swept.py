@@ -22,6 +22,7 @@ from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept_title import STOPS, bottoms, title
+from sim.show.report.naming import listed
 from sim.study.sweep.axes import Axis, caveats
 from sim.study.sweep.doubted import Told
 from sim.study.sweep.ends import Marks, best_place, where
@@ -97,12 +98,34 @@ def figure(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ())
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)
             sheet.bottom += 0.1
+        same = [measure for measure in measures if _everywhere(swept, measure)]
+        if len(same) == len(measures):  # then that is what was asked
+            same = []
         for measure in measures:
+            if measure in same:
+                continue
             if len(swept.axes) == 1:
                 _curves(sheet, swept, measure)
             else:
                 _maps(sheet, swept, measure)
+        if same:
+            # A panel of one value has no scale, and a best place in it is none.
+            said = listed(
+                [f"{measure.label[0].lower()}{measure.label[1:]} {_everywhere(swept, measure)}" for measure in same]
+            )
+            sheet.paragraph(f"The same at every point and with every set-up: {said}.", most_lines=4)
         return sheet.figure()
+
+
+def _everywhere(swept: Swept, measure: Measure) -> str:
+    """Return the value of a measure that reads the same wherever there is one, as it is shown; empty where it does not, or there is none."""
+    every = np.concatenate([np.ravel(row[measure.name]) for row in swept.values.values()])
+    known = every[np.isfinite(every)]
+    # Points without a value are a finding: of runs that could not be made, or did not end.
+    if known.size != every.size or not known.size:
+        return ""
+    shown = {show(float(end), measure.quantity) for end in (known.min(), known.max())}
+    return shown.pop() if len(shown) == 1 else ""
 
 
 def _told(swept: Swept, setup: str) -> tuple[Any, ...]:

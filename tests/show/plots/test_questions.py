@@ -152,6 +152,22 @@ def test_where_a_stop_is_first_met():
     assert "No bump stop is met up to 50 km/h (31.1 mph)" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
 
 
+def test_what_is_the_same_at_every_point_is_a_line_and_no_panel():
+    """A panel of noughts alone says nothing; one that is asked for alone is drawn all the same."""
+    moved, (travel,) = swept_of({"a": [0.05, 0.04, 0.03, 0.02, 0.01], "b": [0.05] * 5})
+    _, (off,) = swept_of({"a": [0.0] * 5}, measure="front_tyre_off_ground")
+    rows = {setup: row | {off.name: np.zeros(5)} for setup, row in moved.values.items()}
+    both = replace(moved, measures=(travel.name, off.name), values=rows)
+    figure = swept.figure(both, [travel, off])
+    assert len(figure.axes) == 1
+    assert "The same at every point and with every set-up: front tyres: time off the ground 0.0 %." in words(figure)
+    # Where a point has none, or one reads otherwise, it is a finding.
+    for other in ([0.0, 0.0, np.nan, 0.0, 0.0], [0.0, 0.0, 0.02, 0.0, 0.0]):
+        apart = replace(both, values=rows | {"b": rows["b"] | {off.name: np.array(other)}})
+        assert len(swept.figure(apart, [travel, off]).axes) == 2
+    assert len(swept.figure(replace(both, measures=(off.name,)), [off]).axes) == 1
+
+
 def test_tyre_rate_is_drawn_with_its_caveat_and_both_units():
     given = swept_of({"a": [1.0, 1.1, 1.2, 1.3, 1.4]}, "front.tyre.rate, rear.tyre.rate", "N/mm", "ride_wk_driver")
     figure = swept.figure(*given)
