@@ -242,11 +242,11 @@ def test_tune_on_how_it_holds(tuned):
     assert int(said[3]) == 3 * asked["hold"]["draws"] + 2
     printed = " ".join(found.text.split())
     better = kept = 0
-    for way, much, limits in re.findall(
-        rf"With (scatter|hot|cold)[^:]*: better than '[^']*' in {NUMBER}% of tries, all limits kept in {NUMBER}%",
-        printed,
+    for ways, much, limits in re.findall(
+        rf"With ([^:]*): better than '[^']*' in {NUMBER} % of tries, all limits kept in {NUMBER} %", printed
     ):
-        count = asked["hold"]["draws"] if way == "scatter" else 1
-        better += round(float(much) * count / 100.0)
-        kept += round(float(limits) * count / 100.0)
+        for way in re.findall("scatter|hot|cold", ways):
+            count = asked["hold"]["draws"] if way == "scatter" else 1
+            better += round(float(much) * count / 100.0)
+            kept += round(float(limits) * count / 100.0)
     assert (better, kept) == (int(said[2]), int(said[4])), printed

@@ -40,7 +40,7 @@ COMMANDS: dict[str, str] = {
     "convert": "convert one damper to two a side; show what lean, gas and which end is up do",
     "endure": "drive every set-up for hours: temperatures of the dampers, force left, travel counts",
     "tune": "search damper values for a goal within limits; show which limit holds it back and whether the choice holds",
-    "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
+    "sheet": "write the pages that dampers and springs are ordered by, the list of parts, and what the truck should read after the work",
     "schema": "write JSON schemas, with which editors complete and check the files",
     "completion": "print the script with which a shell completes commands, options and files",
 }
@@ -54,7 +54,6 @@ EVALUATE_FEW = (
     "spring",
     "check",
     "stand",
-    "sheet",
     "convert",
     "dyno",
     "schema",

@@ -1,12 +1,14 @@
 """The files of order sheets: one PDF, PNG and CSV for each damper set and each spring, and for what is proposed instead."""
 
 from collections.abc import Mapping, Sequence
+from math import nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sim.study.concluded import Conclusions
     from sim.study.fit import Fit
+    from sim.study.parts_list import PartsList
     from sim.study.spring_order import SpringOrder
 
 
@@ -15,7 +17,9 @@ def stems_of(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
     from sim.cli.folders import distinct
 
     # With both endings: set `main` and a set called `main_forces` must not share a file.
-    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces", "_proposed"))
+    names = distinct(
+        (f"{fit.axle} {fit.name}" for fit in fits), ("margins", "parts", "after_fitting"), ("", "_forces", "_proposed")
+    )
     return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
 
 
@@ -59,7 +63,7 @@ def write_sheets(
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
         title = f"{one.title}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
+        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:
             continue
@@ -74,11 +78,13 @@ def write_sheets(
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         what = "No such damper can be ordered" if offer.cannot else "Damper proposed"
         title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings), stem)
+        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings), stem)
 
 
-def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
-    """Write the sheet of every spring to order into a folder of their own."""
+def write_spring_sheets(
+    into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any, parts: "PartsList", turned: Mapping[str, float]
+) -> None:  # fmt: skip
+    """Write the sheet of every spring to order into a folder of their own; with how far its axle's housing turns [rad], where it is fitted."""
     from sim.cli.folders import distinct
     from sim.describe.shown import in_shown_units
     from sim.describe.to_measure import listed
@@ -90,7 +96,10 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
     folder.mkdir()
     stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
     for spring in springs:
-        lines = spring_sheet.spring_rows(name, used, spring, standing)
+        # Of one that another height would ask for the truck does not turn so.
+        fitted = not any(text.startswith(f"{spring.axle} ") and f"'{spring.name}'" in text for text in parts.offers)
+        turn = turned.get(spring.axle, nan) if fitted else nan
+        lines = spring_sheet.spring_rows(name, used, spring, standing, turn)
         first = (
             [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."]
             if spring.unmeasured and not spring.kept
@@ -104,10 +113,10 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
         what = "Nothing to order" if spring.kept else what
         title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
-        order_sheet.saved(order_sheet.pages(title, _computed(name, standing), lines, warnings, cautions), stem)
+        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings, cautions), stem)
 
 
-def _computed(name: str, standing: Any) -> str:
+def computed(name: str, standing: Any) -> str:
     """Return what a sheet was computed for, with what and when."""
     from datetime import date
     from importlib.metadata import PackageNotFoundError, version

@@ -7,8 +7,9 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.cli import answer
-from sim.cli.order_sheets import stems_of, write_sheets, write_spring_sheets
+from sim.cli import answer, fitted_pages
+from sim.cli.heights import heights_of
+from sim.cli.order_sheets import computed, stems_of, write_sheets, write_spring_sheets
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -63,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.study.propose import RATIO
     from sim.study.spring_order import spring_orders
 
-    heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
+    heights, ratio = heights_of(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
     if not 0.0 < ratio <= 2.0:
         raise InputError(
             f"--damping-ratio {ratio:g}: more than 0, 2 at most; 0.2 to 0.4 are usual (common practice, no source)."
@@ -100,6 +101,10 @@ def run(options: argparse.Namespace) -> int:
     for fit in ordered:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
+    try:
+        work = fitted_pages.worked_out(name, standing, getattr(given, "changes", {}), springs, known, heights)
+    except RunError as error:
+        raise RunError(f"set-up '{name}': {error}") from error
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, stems_of(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
@@ -109,7 +114,19 @@ def run(options: argparse.Namespace) -> int:
     )
     # The sheets first, then the screen: what is printed names the files.
     _written(
-        results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio, known
+        results,
+        given,
+        name,
+        used,
+        every,
+        {name: ordered, **same},
+        standing,
+        problems,
+        command,
+        springs,
+        ratio,
+        known,
+        work,
     )
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
@@ -136,52 +153,21 @@ def run(options: argparse.Namespace) -> int:
         print(f"{spring.axle} spring '{spring.name}': {spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
+    fitted_pages.say(folder, work)
     if answer.wanted():
         answer.wrote(folder)
         from sim.cli.answers.sheet import parts
 
-        answer.add(
-            name=given.name,
-            question=given.question,
-            verdict=[first],
-            **parts(every, springs, {name: ordered, **same}, {name: known}),
-        )
+        answered = parts(every, springs, {name: ordered, **same}, {name: known})
+        answered["rows"] |= fitted_pages.rows(name, work)
+        answer.add(name=given.name, question=given.question, verdict=[first], **answered)
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
         f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).\n"
-        "Next: measure the three lengths on the truck with the springs out, then send the sheet."
+        "Next: measure the three lengths on the truck with the springs out, then send the sheet; after the work fill in after_fitting.pdf on the truck."
     )
     return 3 if wrong else 0
-
-
-def _heights(given: "Sequence[str]") -> dict[str, float]:
-    """Return the wanted heights [m] by axle.
-
-    Raises
-    ------
-    InputError
-        If one is not an axle and a length.
-    """
-    from pydantic import TypeAdapter, ValidationError
-
-    from sim.describe.notations import with_a_point
-    from sim.describe.units import Length
-
-    heights = {}
-    for text in given:
-        axle, _, length = (part.strip() for part in text.partition("="))
-        try:
-            heights[axle] = float(TypeAdapter(Length).validate_python(length))
-        except ValidationError:
-            # nan is refused below, with a wrong axle and a height too far: one sentence says how all of it is written.
-            heights[axle] = float("nan")
-        if axle not in ("front", "rear") or not abs(heights[axle]) <= 0.5:
-            point = with_a_point(length)
-            raise InputError(
-                f"--height '{text}': {f'the decimal point is a point, write {axle}={point}; wanted is ' if point else ''}an axle and a length of at most 500 mm (20 in) up or down, as front=40mm or rear=-1.5in"
-            )
-    return heights
 
 
 def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
@@ -218,6 +204,7 @@ def _known(
         found[key] = Concluded(
             fit, why, offer.cannot if offer else "", offer.no_length if offer else "", ends.get(key, ()),
             forces_are_estimates(vehicle.estimates, *key), any(one.path.startswith(mounts) and one.half for one in vehicle.estimates),
+            (offer.collapsed, offer.extended) if offer and not offer.cannot else (),
         )  # fmt: skip
     return found
 
@@ -325,6 +312,7 @@ def _written(
     springs: "Sequence[SpringOrder]",
     ratio: float,
     known: "Conclusions",
+    work: fitted_pages.Work,
 ) -> None:
     from sim.show.plots import margins
     from sim.show.plots.save import saved
@@ -333,11 +321,12 @@ def _written(
 
     def fill(into: Path) -> None:
         write_sheets(into, name, used, same, standing, problems, ratio, known)
-        write_spring_sheets(into, name, used, springs, standing)
+        write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned)
+        fitted_pages.write(into, name, computed(name, standing), work)
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every, name), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
-        _reported(into, name, used, same[name], standing, problems, known)
+        _reported(into, name, used, same[name], standing, problems, known, work)
 
     written(results.folder, fill, results.of)
 
@@ -352,6 +341,7 @@ def _reported(
     standing: Any,
     problems: dict[str, list[str]],
     known: "Conclusions",
+    work: fitted_pages.Work,
 ) -> None:
     from sim.show.pages.report.told import Told, sheet_table, write
 
@@ -364,6 +354,8 @@ def _reported(
         )
         for fit in fits
     ]
+    first, *after = fitted_pages.tables(into, work)
+    sheets = [first, *sheets, *after]
     verdict = [
         f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {known[fit.axle, fit.name].verdict}"
         for fit in fits

@@ -1,6 +1,6 @@
 """What room a damper has over its axle's travel: eye to eye against its own ends, however far the housing is wound up."""
 
-from math import degrees, inf, radians
+from math import degrees, inf, isnan, nan, radians
 
 import numpy as np
 
@@ -49,3 +49,17 @@ def room_in_bump(setup: Lowered, line: NamedLine, ride: float) -> float:
         return inf
     squeezed = stop.gap + stop.squeeze
     return extremes(setup, line, min(ride, squeezed), max(ride, squeezed))[0] - part.length_collapsed
+
+
+def room_in_droop(setup: Lowered, line: NamedLine, ride: float, end: float) -> float:
+    """Return the room [m] to a damper's extended end over its axle's travel, down to a jounce [m] at which droop ends.
+
+    Negative where the damper is fully out before; nan where its extended length or the end of droop is not known.
+    """
+    axle = dict(setup.kin.axles)[line.axle]
+    stop, part = axle.stop, axle.dampers[line.name]
+    if part.length_extended is None or isnan(end):
+        return nan
+    # The whole travel, as `jounce sheet` has it: leaned far, a damper may be longest elsewhere.
+    high = max(ride, end) if stop is None else max(ride, end, stop.gap + stop.squeeze)
+    return part.length_extended - extremes(setup, line, min(ride, end), high)[1]

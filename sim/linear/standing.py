@@ -10,6 +10,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
+from sim.integrate.damper_room import room_in_droop
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.damper_ends import is_known, jounce_at
@@ -36,9 +37,9 @@ class DamperStanding:
     length: float  # [m]
     stroke_left_in: float  # [m] until collapsed, nan if its length is not given
     stroke_left_out: float  # [m]
-    room_in_droop: (
-        float  # [m] until extended where droop ends, nan where either is not known; negative: the damper ends first
-    )
+    # [m] until extended where droop ends, with the wind-up that an order counts on, where the housing winds up; nan where either is
+    # not known; negative: the damper ends first
+    room_in_droop: float
     damping_at_wheel: float  # [N s/m] of all of the set, at the axle
     wind_up_arm: float  # [m] distance of its line from the axle's centre, as wind-up feels it
     oil_mass: float  # [kg] in one, nan without a tube
@@ -106,9 +107,14 @@ def stand(vehicle: Vehicle) -> Standing:
     return Standing(
         vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
         float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
-        {name: _axle(setup, standing, name) for name in ("front", "rear")}, modes(setup),
+        axles_at_rest(setup, standing), modes(setup),
         standing_flags(setup, standing),
     )  # fmt: skip
+
+
+def axles_at_rest(setup: Lowered, standing: Rest) -> dict[str, AxleStanding]:
+    """Return both axles of a set-up that is at rest."""
+    return {name: _axle(setup, standing, name) for name in ("front", "rear")}
 
 
 def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
@@ -222,9 +228,7 @@ def _damper(setup: Lowered, standing: Rest, index: int, number: int, end: Droop)
         name=line.name, count=part.count, motion_ratio=-by_jounce, length=length,
         stroke_left_in=nan if part.length_collapsed is None else length - part.length_collapsed,
         stroke_left_out=nan if part.length_extended is None else part.length_extended - length,
-        room_in_droop=nan
-        if part.length_extended is None or not end.place
-        else part.length_extended - line_length(setup, line, end.jounce, wind_up),
+        room_in_droop=room_in_droop(setup, line, jounce, end.jounce),
         damping_at_wheel=part.count * damping * by_jounce**2, wind_up_arm=abs(by_wind_up),
         oil_mass=part.tube.oil_mass if part.tube else nan, heat_capacity=part.tube.heat_capacity if part.tube else nan,
     )  # fmt: skip

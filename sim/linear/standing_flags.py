@@ -11,7 +11,7 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated
 from sim.integrate.channels import line_length
-from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
+from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP, room_in_bump, room_in_droop
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
@@ -78,7 +78,7 @@ def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> 
     end = droop(setup, standing, line.axle)
     if end.place == HANGING:
         longer = _longer(setup, line, standing, index, end)
-        return f", or a damper at least {show(longer, 'length')} longer extended: the axle then hangs on its springs."
+        return f", or a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}: the axle then hangs on its springs."
     if end.place != FREE_COIL:
         return "."
     # The same axle with its coils held at both seats, where they pull once it hangs below their free length.
@@ -88,17 +88,28 @@ def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> 
     )
     held = droop(replace(setup, lines=clamped), standing, line.axle)
     longer = _longer(setup, line, standing, index, held) if held.place == HANGING else nan
-    with_damper = f", with a damper at least {show(longer, 'length')} longer extended" if longer > 0.0 else ""
+    with_damper = (
+        f", with a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}"
+        if longer > 0.0
+        else ""
+    )
     other = (
         "" if isnan(longer) else f", or clamp the coils to both seats, so that they stay seated and pull{with_damper}"
     )
     return f"{other}. A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
 
 
+def _counted(setup: Lowered, line: NamedLine) -> str:
+    """Return what a length to order counts on, beside the room as the truck stands: of an axle whose housing winds up that too."""
+    return WITH_WIND_UP.replace(", with", ", which leaves room with") if setup.axles[line.axle].wind_up_free else ""
+
+
 def _longer(setup: Lowered, line: NamedLine, standing: Rest, index: int, end: Droop) -> float:
-    """Return by how much a damper must be longer extended [m] to reach the end of droop with the usual margin; negative if it does."""
-    wind_up = float(standing.state[at.WIND_UP + 2 * index])
-    return line_length(setup, line, end.jounce, wind_up) + LEAST_MARGIN - line.line.length_extended
+    """Return by how much a damper must be longer extended [m] to reach the end of droop with the usual margin; negative if it does.
+
+    As `jounce sheet` asks for it: with room while the housing winds up.
+    """
+    return LEAST_MARGIN - room_in_droop(setup, line, float(standing.state[at.JOUNCE + 2 * index]), end.jounce)
 
 
 def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
@@ -124,10 +135,16 @@ def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
         guessed = f"{line.axle}.stop.gap" in estimated(setup.vehicle)
         first = "Measure the gap to the stop first, which is estimated here; then fit" if guessed else "Fit"
         # Shorter by what the sheet asks for too: with room to spare while the housing winds up.
-        shorter = LEAST_MARGIN - room_in_bump(setup, line, ride)
+        wound = room_in_bump(setup, line, ride)
+        shorter = LEAST_MARGIN - wound
+        with_it = (
+            f" as the truck stands ({show(-wound, 'length')}{WITH_WIND_UP})"
+            if setup.axles[line.axle].wind_up_free
+            else ""
+        )
         yield Flag(
             "solid_first", None, part,
-            f"{part} is solid {show(-room, 'length')} before its bump stop is fully squeezed{reached}. The damper takes the blow "
+            f"{part} is solid {show(-room, 'length')} before its bump stop is fully squeezed{with_it}{reached}. The damper takes the blow "
             f"in the stop's place, which breaks its mounts. {first} a damper at least {show(shorter, 'length')} shorter collapsed, "
             "set a mount so that the damper is longer as the truck stands, or fit a bump stop that touches earlier (a smaller gap).",
             -room, "collapsed",

@@ -80,6 +80,8 @@ class Concluded:
         Ends that it may meet.
     guessed_forces, guessed_mounts : bool
         Whether its forces, and the places of its mounts, are estimates.
+    offered : tuple of float
+        Of the one that is proposed the length collapsed, at most, and extended, at least [m]; empty if none is.
     """
 
     fit: Fit
@@ -89,6 +91,7 @@ class Concluded:
     ends: tuple[EndInDoubt, ...] = ()
     guessed_forces: bool = False
     guessed_mounts: bool = False
+    offered: tuple[float, ...] = ()
 
     @property
     def problems(self) -> tuple[str, ...]:

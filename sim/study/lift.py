@@ -14,6 +14,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import listed, unmeasured
 from sim.errors import RunError
+from sim.integrate.damper_room import WITH_WIND_UP
 from sim.kernel import layout as at
 from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
@@ -30,7 +31,7 @@ SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 SHACKLE_LIFT = "shackle_lift"
 """Key of a leaf pack that longer shackles change."""
 
-ROOM = "room left at full droop"
+ROOM = "room left at full droop, 5 deg of wind-up"
 """What of a damper's stroke is left where the axle's droop ends; below zero the damper is out first, and holds the axle."""
 
 DAMPERS_HOLD = "the axle hangs on them, and tears them apart. Longer dampers, or a limit strap that acts before them (jounce sheet)."
@@ -275,10 +276,15 @@ def _held_by_dampers(standing: Standing) -> "list[str]":
             if damper.room_in_droop < 0.0:
                 missing = unmeasured(standing.vehicle, axle, damper.name)
                 said.append(
-                    f"{axle}: its '{damper.name}' dampers are fully out where droop ends, and {show(-damper.room_in_droop, 'length')} too short: {DAMPERS_HOLD}"
+                    f"{axle}: its '{damper.name}' dampers are fully out where droop ends, and {show(-damper.room_in_droop, 'length')} too short{_wound(standing, axle)}: {DAMPERS_HOLD}"
                     + (f" Measure {listed(missing)}: it is estimated." if missing else "")
                 )
     return said
+
+
+def _wound(standing: Standing, axle: str) -> str:
+    """Return what a room counts on beside the axle as it stands: where its housing winds up."""
+    return WITH_WIND_UP if isfinite(standing.axles[axle].wind_up_rate) else ""
 
 
 def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list[str]":
@@ -339,7 +345,7 @@ def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
     if height.after > height.before:
         notes.append(
             "The truck stands higher on the same track and rolls over sooner"
-            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. It is a rigid truck's; tyres and springs take a fifth or more of it." if track else
+            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. A truck on springs and tyres tips over at a fifth or more below that." if track else
                "; give its track width, and T/2h is said, which falls as the height grows.")
         )  # fmt: skip
     return notes

@@ -37,7 +37,8 @@ def test_pages_and_numbers(tmp_path, capsys):
     folder = tmp_path / "two_or_four_four_valved_for_four_sheet"
     names = {p.name for p in folder.iterdir()}
     sheets = {f"{axle}_main{kind}" for axle in ("front", "rear") for kind in (".pdf", ".png", ".csv", "_forces.csv")}
-    assert names == sheets | {"record.json", "report.html", "margins.png", "margins.svg", "springs"}
+    pages = {f"{page}{kind}" for page in ("parts", "after_fitting") for kind in (".pdf", ".png", ".csv")}
+    assert names == sheets | pages | {"record.json", "report.html", "margins.png", "margins.svg", "springs"}
     assert (folder / "front_main.pdf").read_bytes().startswith(b"%PDF")
     rows = {row["what"]: row for row in table(folder / "front_main.csv")}
     # 0.95 kN s/m to the knee at 0.12 m/s, 0.45 beyond; 2.6 and 0.95 in rebound: by hand.

@@ -212,7 +212,7 @@ def test_a_block_that_makes_the_dampers_too_short_for_the_droop_is_said(tmp_path
     data = {**STRAPLESS, "rear": {**STRAPLESS["rear"], "dampers": {"main": upright}}}
     truck = vehicle_from(data)
     lift = lifted(truck, {"rear": 0.100}, by={"rear": "spacers"})
-    row = next(row for row in lift.rows if row.label == "rear damper 'main': room left at full droop")
+    row = next(row for row in lift.rows if row.label == "rear damper 'main': room left at full droop, 5 deg of wind-up")
     assert row.before == pytest.approx(stand(truck).axles["rear"].dampers[0].room_in_droop)
     assert row.before - row.after == pytest.approx(0.100, abs=3e-3)
     assert row.before > 0.0 > row.after

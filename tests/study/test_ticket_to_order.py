@@ -1,14 +1,20 @@
 """Every number of docs/ticket-to-order.md: worked out again by the model, and by the hand calculation beside it."""
 
-from math import pi, sqrt
+from math import degrees, pi, sqrt
 from pathlib import Path
 
 import pytest
+import yaml
 
 from sim.describe.files.vehicles import vehicle_from
 from sim.describe.shown import show
 from sim.linear.standing import stand
+from sim.study.after_fitting import AXLE, FRAME, FREQUENCY, GIVE, TURN, after_fitting
+from sim.study.concluded import Concluded
+from sim.study.doubt.fitting import fitting_bands
+from sim.study.fit import fits
 from sim.study.loads import Load, cases
+from sim.study.parts_list import parts_list
 from sim.study.spring_design import coil
 from sim.study.spring_order import spring_orders
 
@@ -126,3 +132,41 @@ def test_typed_and_metric_sizes_are_each_other():
     for inch, metric in ((2450 * LB, 1111), (1780 * LB, 807), (165 * LB, 75), (92 * INCH, 2.337), (30 * INCH, 0.76)):
         assert inch == pytest.approx(metric, rel=3e-3)
         assert f"{metric:g} " in PAGE
+
+
+def test_on_the_truck(truck):
+    """The readings of the last table: lever rule, tyres and springs in series, and the frame's slope over the wheelbase."""
+    text = PAGE.partition("```yaml")[2].partition("```")[0]
+    changes = yaml.safe_load(text)["setups"]["winch and coils"]
+    vehicle = truck.changed(changes)
+    after = after_fitting(vehicle, "winch and coils", {"winch and coils": changes}, fitting_bands)
+    with_it = {(one.axle, one.kind): one for one in after.own.readings}
+    by_tyres = 165 * (1 + 30 / 92) / 3120
+    for kind, begins in ((AXLE, "axle's centre, against before"), (FRAME, "frame over it, against before")):
+        value = with_it["front", kind].value
+        assert show(value, "length") in row(begins)
+        assert value / INCH == pytest.approx(-by_tyres, abs=0.01)
+    assert f"{by_tyres:.2f} in" in row("axle's centre, against before")
+    down, up = (with_it[axle, FRAME].value / INCH for axle in ("front", "rear"))
+    assert f"{-down:.2f} in down in front, {up:.2f} in up behind" in row("castor, against before")
+    castor = degrees(with_it["front", TURN].value)
+    assert f"{castor:.2f} deg" in row("castor, against before")
+    assert castor == pytest.approx(degrees((down - up) / 92), abs=0.03)
+    onto = 180 * (1 + 17.7 / 92)
+    assert onto == pytest.approx(215, abs=0.5)
+    pushed = with_it["front", GIVE].value
+    assert show(pushed, "length") in row("pushed with 180 lbf")
+    assert pushed / INCH == pytest.approx(onto / 335, rel=0.03)
+    frequency = with_it["front", FREQUENCY].value
+    assert f"{frequency:.2f} Hz" in row("ride frequency | √(335 x 386 / (1909 + 219))")
+    assert frequency == pytest.approx(sqrt(335 * 386 / (1909 + 219)) / 2 / pi, rel=0.01)
+    (bare,) = (case for case in after.cases if not case.loads)
+    frame = next(one for one in bare.readings if (one.axle, one.kind) == ("front", FRAME))
+    assert f"the frame would stand {show(frame.value, 'length')} higher" in PAGE
+    # as long as the winch presses it: 0.58 in, by the lever rule above
+    assert frame.value / INCH == pytest.approx(0.58, abs=0.02)
+    own = with_it["front", FRAME]
+    assert f"*{1e3 * own.low:.0f} to {1e3 * own.high:.0f} mm*" in PAGE
+    parts = parts_list(vehicle, spring_orders(vehicle, {}), [Concluded(fit) for fit in fits(vehicle)], {})
+    assert [(part.axle, part.kind, part.count) for part in parts.order] == [("front", "coil", 2)]
+    assert parts.order[0].first == "measure its length at ride, end to end, or its free length off the truck"

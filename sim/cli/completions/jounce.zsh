@@ -25,7 +25,7 @@ _shtab_jounce_commands() {
     road:'measure how rough a course is, as standards count it, with a picture'
     schema:'write JSON schemas, with which editors complete and check the files'
     shake:'shake every set-up on a road of waves: how much arrives at the seat, in the travel and under the tyres, by frequency'
-    sheet:'write the page that a damper builder works from, for every damper set of a set-up'
+    sheet:'write the pages that dampers and springs are ordered by, the list of parts, and what the truck should read after the work'
     simulate:'run one set-up of a scenario'
     spring:'work out a coil or leaf pack for a load at a height, an added leaf, a helper'
     stand:'show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual'

@@ -61,6 +61,12 @@ class Written:
         words = weighed.get("aboard") if isinstance(weighed, Mapping) else None
         return tuple(map(str, words)) if isinstance(words, list | tuple) else ()
 
+    def taped(self, *place: str) -> dict[str, float]:
+        """Return the lengths [m] that a shop taped at a place, an axle or its stop, by their keys."""
+        part = measured_parts(self.document).get(place)
+        heights = {} if part is None else part.model_dump()
+        return {key: value for key, value in heights.items() if isinstance(value, float)}
+
     @property
     def estimates(self) -> tuple[Estimate, ...]:
         """What of the vehicle nobody gave."""

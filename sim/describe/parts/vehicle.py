@@ -86,6 +86,10 @@ class Vehicle(Description):
         """Words of what was aboard on the scale; none where its file does not say."""
         return () if self._written is None else self._source().was_aboard
 
+    def taped(self, *place: str) -> Mapping[str, float]:
+        """Return what lengths [m] a shop taped at a place, as far as its file has them: `axle_height` of "rear", `height` of "rear", "stop"."""
+        return {} if self._written is None else self._source().taped(*place)
+
     @property
     def estimates(self) -> tuple[Any, ...]:
         """What of it nobody gave, an `Estimate` each; nothing of one that no file wrote."""
@@ -145,6 +149,10 @@ class Written(Protocol):
     @property
     def was_aboard(self) -> tuple[str, ...]:
         """Words of what was aboard on the scale."""
+        ...
+
+    def taped(self, *place: str) -> Mapping[str, float]:
+        """Return what lengths [m] a shop taped at a place."""
         ...
 
     def unusual(self, vehicle: Vehicle) -> tuple[Any, ...]:

@@ -25,6 +25,8 @@ def _without_help() -> None:
     shapes: Any = artist.Artist
     if hasattr(shapes, "_update_set_signature_and_docstring"):  # else a library that does it otherwise, or not at all
         shapes._update_set_signature_and_docstring = classmethod(lambda _: None)
+    library: Any = artist
+    library.kwdoc = lambda _: ""
 
 
 _without_help()

@@ -1,6 +1,6 @@
 """The order sheet as pages to print: A4, black on white, blanks to fill in by hand."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
@@ -40,7 +40,7 @@ MOST_LINES = 60
 
 
 @dataclass
-class _Block:
+class Block:
     """What stays together on a page; heights are from its own top [in].
 
     Attributes
@@ -72,11 +72,11 @@ class _Block:
             self.put(MARGIN, self.height, line, RIGHT - MARGIN, size, bold, soft)
             self.height += STEP * self.open
 
-    def words(self, x: float, y: float, text: str, most: float) -> float:
+    def words(self, x: float, y: float, text: str, most: float, size: float = TEXT) -> float:
         """Put a value in words, in as many lines as it takes; return where the next line stands."""
-        for line in wrapped(clean(text), most, TEXT, most_lines=MOST_LINES) or [""]:
-            self.put(x, y, line, most)
-            y += STEP * self.open
+        for line in wrapped(clean(text), most, size, most_lines=MOST_LINES) or [""]:
+            self.put(x, y, line, most, size)
+            y += STEP * self.open * size / TEXT
         return y
 
     def rule(self, left: float, right: float, y: float) -> None:
@@ -90,9 +90,9 @@ class _Block:
         self.put(left, y, section, right - left, bold=True)
         return y + STEP * self.open
 
-    def cut(self, room: float) -> tuple["_Block", "_Block"]:
+    def cut(self, room: float) -> tuple["Block", "Block"]:
         """Return what of it is within a height, and the rest."""
-        above, below = _Block(self.open, height=room), _Block(self.open)
+        above, below = Block(self.open, height=room), Block(self.open)
         # A rule stands above its heading or under its words, nearer than a line's height: it goes with them.
         first = min((text[1] for text in self.texts if text[1] > room), default=self.height)
         edge = first - 0.5 * STEP * self.open
@@ -131,19 +131,32 @@ def pages(
     cautions : sequence of str
         At the end, in the size of the sheet.
     """
+    return pages_of(title, subtitle, lambda open_: _blocks(made, warnings, cautions, open_))
+
+
+def pages_of(title: str, subtitle: str, blocks: Callable[[float], list[Block]]) -> list[Figure]:
+    """Return the pages of blocks, one or as many as it takes with their lines set apart.
+
+    Parameters
+    ----------
+    title, subtitle : str
+        They stand on every page.
+    blocks : callable
+        The blocks with their lines so far apart, in parts of STEP.
+    """
     with drawing():
-        laid = _laid(title, subtitle, made, warnings, cautions, OPEN[-1])
+        laid = _laid(title, subtitle, blocks, OPEN[-1])
         for wider in OPEN:
-            tried = _laid(title, subtitle, made, warnings, cautions, wider)
+            tried = _laid(title, subtitle, blocks, wider)
             if len(tried) == len(laid):
                 laid = tried
                 break
-        return [_page(title, subtitle, blocks, (number, len(laid))) for number, blocks in enumerate(laid, 1)]
+        return [_page(title, subtitle, page, (number, len(laid))) for number, page in enumerate(laid, 1)]
 
 
-def _headed(title: str, subtitle: str, open_: float, numbers: tuple[int, int]) -> _Block:
+def _headed(title: str, subtitle: str, open_: float, numbers: tuple[int, int]) -> Block:
     number, of = numbers
-    block = _Block(open_)
+    block = Block(open_)
     # On every page: who is handed the second one alone must see of what it is.
     paged = f"{title} (page {number} of {of})" if of > 1 else title
     size = 13.0
@@ -156,7 +169,7 @@ def _headed(title: str, subtitle: str, open_: float, numbers: tuple[int, int]) -
     return block
 
 
-def _page(title: str, subtitle: str, blocks: Sequence[_Block], numbers: tuple[int, int]) -> Figure:
+def _page(title: str, subtitle: str, blocks: Sequence[Block], numbers: tuple[int, int]) -> Figure:
     page = Figure(figsize=(WIDTH, HEIGHT))
     # A canvas without a screen: sheets are written on machines that have none.
     on_canvas(page)
@@ -167,14 +180,12 @@ def _page(title: str, subtitle: str, blocks: Sequence[_Block], numbers: tuple[in
     return page
 
 
-def _laid(
-    title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str], open_: float
-) -> list[list[_Block]]:
+def _laid(title: str, subtitle: str, blocks: Callable[[float], list[Block]], open_: float) -> list[list[Block]]:
     """Return the blocks of each page, their lines as far apart as given."""
     room = HEIGHT - FOOT - TOP - _headed(title, subtitle, open_, (9, 9)).height
-    laid: list[list[_Block]] = [[]]
+    laid: list[list[Block]] = [[]]
     left = room
-    for block in _blocks(made, warnings, cautions, open_):
+    for block in blocks(open_):
         if block.height > left and laid[-1]:
             laid.append([])
             left = room
@@ -189,11 +200,11 @@ def _laid(
     return laid
 
 
-def _blocks(made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str], open_: float) -> list[_Block]:
+def _blocks(made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str], open_: float) -> list[Block]:
     blocks = []
     # At the top, before any number: who orders what does not fit pays twice.
     for warning in warnings:
-        block = _Block(open_, height=SECTION * open_)
+        block = Block(open_, height=SECTION * open_)
         block.lines(warning, bold=True)
         blocks.append(block)
     # Rows come ordered by section; groupby only cuts between them, and a group is gone once the next begins.
@@ -201,22 +212,22 @@ def _blocks(made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str
     for name, rows in sections:
         # By number, since the words after it may change.
         if name.split()[0] in WIDE:
-            block = _Block(open_)
+            block = Block(open_)
             y = block.head(name, MARGIN, RIGHT, 0.0)
             block.height = _forces(block, rows, y) if any(row.table for row in rows) else _wide(block, rows, y)
             blocks.append(block)
-    block = _Block(open_)
+    block = Block(open_)
     block.height = _halves(block, [section for section in sections if section[0].split()[0] not in WIDE], 0.0)
     blocks.append(block)
     # On the sheet itself: it goes to people who never see the program or its manual.
-    block = _Block(open_)
+    block = Block(open_)
     block.height = block.head("Cautions", MARGIN, RIGHT, 0.0)
     for caution in cautions:
         block.lines(caution)
     return [*blocks, block]
 
 
-def _wide(sheet: _Block, rows: Sequence[Row], y: float) -> float:
+def _wide(sheet: Block, rows: Sequence[Row], y: float) -> float:
     for row in rows:
         sheet.put(MARGIN + 0.12, y, row.label, METRIC - MARGIN - 0.2)
         # A value in words has no second unit, so it may run over both columns.
@@ -229,7 +240,7 @@ def _wide(sheet: _Block, rows: Sequence[Row], y: float) -> float:
     return y
 
 
-def _forces(sheet: _Block, rows: Sequence[Row], y: float) -> float:
+def _forces(sheet: Block, rows: Sequence[Row], y: float) -> float:
     """Put the table of forces: a line for each speed, both directions in both unit systems."""
     # Directions as columns: a builder sets both from one line of test speeds.
     ways = list(dict.fromkeys(row.table[0] for row in rows if row.table))
@@ -249,7 +260,7 @@ def _forces(sheet: _Block, rows: Sequence[Row], y: float) -> float:
     return _wide(sheet, [row for row in rows if not row.table], y)
 
 
-def _halves(sheet: _Block, sections: Sequence[tuple[str, Sequence[Row]]], top: float) -> float:
+def _halves(sheet: Block, sections: Sequence[tuple[str, Sequence[Row]]], top: float) -> float:
     """Put the narrow sections in two columns, the first as long as half of all lines."""
     # A heading takes about as much as one and a half lines.
     whole = sum(len(rows) + 1.5 for _, rows in sections)

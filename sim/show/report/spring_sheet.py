@@ -1,7 +1,7 @@
 """Rows of the sheet that a spring is ordered by, and of the sheet that proposes a damper."""
 
 from collections.abc import Mapping
-from math import isfinite
+from math import isfinite, nan, pi
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.springs.base import SpringDescription
@@ -57,8 +57,23 @@ def _pressed(made: Rows, section: str, places: Mapping[str, Pressed], coil: bool
                 made.add_value(section, f"{place}: {label}", pressed.stress, "stress")
 
 
-def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -> list[Row]:
-    """Return the sheet of one spring."""
+def _turned(made: Rows, section: str, axle: str, turn: float) -> None:
+    """Add what the height costs of castor, or of the pinion, and what brings the measured one back [rad]."""
+    if not abs(turn) >= LEAST_TURN:
+        return
+    what, gained, lost = ("castor", "forward", "back") if axle == "front" else ("pinion upwards", "down", "up")
+    made.add_value(section, f"{what} then, against the measured, with loads as measured", turn, "angle")
+    way = gained if turn > 0.0 else lost
+    of = "top of the axle" if axle == "front" else "pinion"
+    made.add_value(section, f"to have it back, turn the {of} {way} by", abs(turn), "angle")
+
+
+LEAST_TURN = 0.1 * pi / 180.0
+"""Turn of a housing [rad] that an angle gauge does not show."""
+
+
+def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, turn: float = nan) -> list[Row]:
+    """Return the sheet of one spring; with how far the axle's housing turns with it [rad], its front upwards, if that is known."""
     made = Rows()
     axle, spring = standing.axles[order.axle], dict(standing.vehicle.axles)[order.axle].springs[order.name]
     _spring_job(made, setup, used, order, standing)
@@ -106,6 +121,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     if order.kept:
         made.add("3 Nothing to order", "it stays as it is: the height is changed by", order.kept.removeprefix("by "))
         made.add_value("3 Nothing to order", "height that this gives above the measured one", order.stands, "length")
+        _turned(made, "3 Nothing to order", order.axle, turn)
         return made.made
     buy = f"3 Order this {'coil' if order.coil else 'pack'}"
     as_set_up = ", as this set-up stands" if order.as_set_up else ""
@@ -121,6 +137,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
         made.add_value(buy, f"arch without load: more than that by, {within}", order.arch, "length")
         made.add(buy, "arch without load, the sum of both")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
+    _turned(made, buy, order.axle, turn)
     _pressed(made, buy, order.then, order.coil)
     _against_measured(made, buy, order)
     dimensions(buy)

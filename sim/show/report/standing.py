@@ -36,7 +36,7 @@ FIRST_OF_DAMPER = (
     ("length, eye to eye", "length", "length"),
     ("stroke left inwards", "stroke_left_in", "length"),
     ("stroke left outwards", "stroke_left_out", "length"),
-    ("room left at full droop", "room_in_droop", "length"),
+    ("room left at full droop, 5 deg of wind-up", "room_in_droop", "length"),
 )
 
 WHOLE = (

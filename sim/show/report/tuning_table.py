@@ -128,7 +128,7 @@ def _moves(answer: Answer, console: object) -> None:
 
 def move_rows(answer: Answer) -> list[list[str]]:
     """Return what may move, as it is and as it was found, with a head."""
-    rows = [["what may move", "now", "tuned" if answer.reached else "nearest", f"as good ({AS_GOOD:.0%})", ""]]
+    rows = [["what may move", "now", "tuned" if answer.reached else "nearest", f"as good ({100 * AS_GOOD:.0f} %)", ""]]
     ranges = {f.move.name: f for f in answer.flat}
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
         ends = ranges.get(move.name)

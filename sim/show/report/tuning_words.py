@@ -193,14 +193,16 @@ def single_said(one: Single) -> str:
 
 def _as_dampers_come_out(answer: Answer) -> list[str]:
     """Say how often the choice holds with dampers that are off, hot or cold: one that does not hold then is no choice."""
-    said = []
+    # Ways of which the same is to be said are one sentence.
+    ways: dict[str, list[str]] = {}
     for way in answer.drawn:
-        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of tries"
+        text = f"better than '{answer.tuning.start}' in {100 * way.better:.0f} % of tries"
         if answer.judge.bounds:
-            text += f", all limits kept in {np.mean(way.kept):.0%}"
+            text += f", all limits kept in {100 * np.mean(way.kept):.0f} %"
         if way.breaks is not None:
-            text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
-        said.append(text + ".")
+            text += f"; most often broken, in {100 * way.breaks[1]:.0f} %: {way.breaks[0]}"
+        ways.setdefault(text, []).append(way.name)
+    said = [f"With {listed(names)}: {text}." for text, names in ways.items()]
     if any(way.name.startswith("scatter") for way in answer.drawn):
         said.append("Scatter: dampers come out of the shop so much softer or harder.")
     if any(way.breaks is not None for way in answer.drawn):

@@ -22,7 +22,7 @@ from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping, single_changes
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.test_judge import LEFT, RIDE, judge, tried
-from tests.synthetic import SCENARIOS, hut_truck
+from tests.synthetic import SCENARIOS
 
 
 def answer(best, limits, reached=True):
@@ -74,7 +74,8 @@ def test_what_got_worse_for_the_other_goals_is_said_with_what_is_better(best, sa
 
 def test_how_much_the_body_is_damped_then_is_said_beside_what_is_usual():
     """Twice the dampers in front are twice the ratio there; without anything that anybody would notice nothing is said."""
-    cases = [SimpleNamespace(setups={"as it is": hut_truck()})]
+    two = sim.load(SCENARIOS / "two_or_four.yaml").setups["two front"]
+    cases = [SimpleNamespace(setups={"as it is": two})]
     found = SimpleNamespace(
         tuning=SimpleNamespace(start="as it is", cases=cases), changes={"front.dampers.main.count": 4}
     )

@@ -1,0 +1,112 @@
+"""The parts list: what a set-up changes is on it, with sizes by hand; what it does not change is not."""
+
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.vehicles import load_vehicle
+from sim.study.concluded import Concluded
+from sim.study.fit import fits
+from sim.study.parts_list import parts_list
+from sim.study.spring_order import spring_orders
+
+TRUCK = load_vehicle(Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
+INCH = 0.0254  # NIST SP 811, appendix B.8
+
+
+def parts(changes=None, heights=None, **concluded):
+    vehicle = TRUCK.changed(changes) if changes else TRUCK
+    heights = heights or {}
+    known = [Concluded(fit, **concluded) for fit in fits(vehicle)]
+    return parts_list(vehicle, spring_orders(vehicle, heights), known, heights)
+
+
+def by_kind(found):
+    return {(part.axle, part.kind): part for part in found.order}
+
+
+def test_a_truck_as_measured_needs_nothing():
+    found = parts()
+    assert found.order == ()
+    assert found.offers == ()
+    assert set(found.stays) == {
+        f"{axle} {what}"
+        for axle, springs in (("front", "coils 'coil'"), ("rear", "leaf packs 'pack'"))
+        for what in (springs, "dampers 'main'", "bump stops", "limit straps")
+    }
+
+
+def test_a_block_needs_u_bolts_longer_by_it_and_keeps_its_pack():
+    found = parts({"rear.springs.pack.block": "2 in"})
+    own = by_kind(found)
+    assert set(own) == {("rear", "block"), ("rear", "U-bolt")}
+    assert (own["rear", "block"].count, own["rear", "U-bolt"].count) == (2, 4)
+    assert own["rear", "block"].size == pytest.approx(2 * INCH)
+    assert own["rear", "U-bolt"].size == pytest.approx(2 * INCH)
+    assert "50.8 mm (2.00 in) longer" in own["rear", "U-bolt"].words
+    assert "never one block on another" in own["rear", "block"].words
+    assert "rear leaf packs 'pack'" in found.stays
+
+
+def test_spacers_shackles_straps_and_stops():
+    found = parts({
+        "front.springs.coil.spacer": "30 mm", "rear.springs.pack.shackle_lift": "40 mm", "front.strap.length": "580 mm",
+        "front.strap.count": 4, "rear.stop.gap": "62 mm", "rear.strap": "none",
+    })  # fmt: skip
+    own = by_kind(found)
+    assert set(own) == {("front", "spacer"), ("rear", "shackle"), ("front", "strap"), ("rear", "stop")}
+    assert (own["front", "spacer"].count, own["front", "spacer"].size) == (2, pytest.approx(0.030))
+    # The pack turns about its fixed eye: lift times whole length over fixed half; the file has one half, taken as even.
+    assert (own["rear", "shackle"].count, own["rear", "shackle"].size) == (2, pytest.approx(0.040 * 2.0))
+    assert (own["front", "strap"].count, own["front", "strap"].size) == (4, pytest.approx(0.580))
+    for words in (
+        "in place of 570.0 mm",
+        "upper bolt 60.0 mm (2.36 in) behind the front axle",
+        "lower bolt 60.0 mm (2.36 in) behind the axle",
+    ):
+        assert words in own["front", "strap"].words
+    # 92 - 62 mm: taller by as much in the same place.
+    assert "30.0 mm (1.18 in) taller" in own["rear", "stop"].words
+    assert found.off == ("rear limit straps",)
+
+
+def test_another_spring_is_ordered_with_its_length_and_another_height_is_only_offered():
+    stiffer = by_kind(parts({"front.springs.coil.rate": "40 N/mm"}))
+    assert set(stiffer) == {("front", "coil")}
+    assert "40.00 N/mm" in stiffer["front", "coil"].words
+    load = {"mass": "100 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
+    loaded = parts({"loads.engine": load})
+    assert loaded.order == ()
+    # 981 N on 72 N/mm are 13.6 mm: the coil that brings that back is as much longer.
+    (offer,) = loaded.offers
+    assert offer.startswith("front coils 'coil': only if")
+    asked = by_kind(parts({}, {"front": 0.040}))
+    (order,) = (one for one in spring_orders(TRUCK, {"front": 0.040}) if one.axle == "front")
+    assert asked["front", "coil"].size == order.order
+    assert order.order - order.free == pytest.approx(0.040, abs=2e-3)
+
+
+def test_a_new_pack_takes_new_u_bolts():
+    own = by_kind(parts({"rear.springs.pack.rate": "50 N/mm"}))
+    assert set(own) == {("rear", "leaf pack"), ("rear", "U-bolt")}
+    assert own["rear", "U-bolt"].count == 4
+
+
+def test_dampers_that_differ_are_ordered_and_those_that_do_not_fit_are_others():
+    longer = by_kind(parts({"front.dampers.main.length_extended": "740 mm"}))
+    assert set(longer) == {("front", "damper")}
+    assert "740.0 mm (29.13 in) extended" in longer["front", "damper"].words
+    assert not longer["front", "damper"].first
+    short = by_kind(parts({"front.dampers.main.length_extended": "600 mm"}, None, offered=(0.350, 0.730)))
+    assert (
+        "others than described (they do not fit): 350.0 mm (13.78 in) collapsed at most"
+        in short["front", "damper"].words
+    )
+    assert short["front", "damper"].size == 0.730
+    gone = parts({"rear.dampers": "none"})
+    assert gone.off == ("rear dampers 'main'",)
+
+
+def test_other_parts_are_named():
+    own = by_kind(parts({"front.tyre.radius": "420 mm"}))
+    assert "radius 420.0 mm (16.54 in) in place of 402.0 mm (15.83 in)" in own["front", "other"].words
