@@ -10,10 +10,10 @@ from sim.describe.description import limits_of, meanings
 from sim.describe.files.examples import examples
 from sim.describe.files.scenario import ScenarioFile
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.quantity import Quantity
 from sim.describe.roads import Shape
 from sim.describe.roads.course import Course
 from sim.describe.runs import AnyRun
-from sim.describe.units import Quantity
 
 
 def page() -> str:

@@ -11,6 +11,7 @@ from sim.cli.angles import angle, length
 from sim.cli.flagging import say_flag
 from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
+from sim.cli.workers import add_workers
 from sim.describe.shown import System
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
@@ -48,6 +49,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="how far ahead of and behind the axle's centre lower mounts are moved (default: '180 mm')",
     )  # fmt: skip
     parser.add_argument("--steps", type=int, default=9, help=f"how many places of each, 3 to {MOST} (default: 9)")
+    add_workers(parser)
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -59,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place
     from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
-    from sim.study.lean import lean_through
+    from sim.study.lean_runs import lean_through
 
     if len(options.scenario) > 2:
         raise InputError(
@@ -81,7 +83,7 @@ def run(options: argparse.Namespace) -> int:
     ready_for_a_run(driven=True)
     lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
     with working("Starting") as status:
-        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status(text))
+        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status(text), options.workers)
     results = place(options.outputs, options.scenario[0], "_leaned")
     folder = results.folder
     # Files before the screen: minutes of runs are safe whatever the terminal does.
@@ -99,7 +101,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _as_json(leans: "Leans", scenario: Any) -> dict[str, Any]:
     """Return what moving the mounts changes, as parts of an answer; every place is in leans.csv."""
-    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.show.plots.leans_told import paragraphs, title, turning
 
     seen = {
         (setup, flag.kind, flag.part): answer.flag_of(setup, flag)
@@ -171,7 +173,7 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
 @told_in_both
 def _reported(units: System, leans: "Leans", scenario: Any, into: Path) -> None:
     from sim.show.pages.report.told import Told, write
-    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.show.plots.leans_told import paragraphs, title, turning
     from sim.study.lean import GRIP
 
     tables = {}
@@ -195,7 +197,7 @@ def _reported(units: System, leans: "Leans", scenario: Any, into: Path) -> None:
 
 def _recorded(leans: "Leans") -> dict[str, Any]:
     """Return what the record says beside what went in."""
-    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.show.plots.leans_told import paragraphs, title, turning
     from sim.show.report.record import flag_records
 
     flags = {setup: flag_records(row.flags) for setup, row in leans.runs.items()}
@@ -315,7 +317,7 @@ def _printed(leans: "Leans") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.show.plots.leans import shown, title, turning
+    from sim.show.plots.leans_told import shown, title, turning
     from sim.show.report.words import words_of
     from sim.study.lean import GRIP
 

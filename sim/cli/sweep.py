@@ -136,12 +136,17 @@ def _new_word(option: str, word: str, new_of: "Callable[[str], str]") -> str:
 
 def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":
     """Return the inputs that are moved: those typed, which take the place of all of the file's `sweep`, or else the file's."""
-    from sim.study.sweep.axes import asked_axes, axis
+    from sim.study.sweep.axes import asked_axes, axis, check_asked, check_paths
 
     # A map has two axes; a third input would need a picture for each of its values.
     if vary and len(vary) > 2:
         raise InputError("at most two inputs can be varied at once: give --vary once or twice")
     axes = [axis(*words) for words in vary] if vary else asked_axes(scenario)
+    # A path that leads nowhere is said before anything is swept, at its line where the file asks for it.
+    if vary:
+        check_paths(scenario, axes)
+    else:
+        check_asked(scenario)
     if not axes:
         raise InputError(
             "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
@@ -230,10 +235,8 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
     from sim.errors import RunError
     from sim.integrate.simulation import simulate
     from sim.measure import measures_for
-    from sim.study.sweep.axes import check_paths
 
     known: dict[str, Any] = {}
-    check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
     refusal: RunError | None = None
     for vehicle in scenario.setups.values():
         # Of every set-up: one may have a damper set, and so measures, that the others have not.

@@ -11,7 +11,7 @@ from typing import Annotated, Any, ClassVar, get_args, get_origin
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, ValidationError, model_validator
 from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError
 
-from sim.describe.units import MOST
+from sim.describe.quantity import MOST
 
 
 class Description(BaseModel):

@@ -16,8 +16,8 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.quantity import SI
 from sim.describe.replaced import with_values
-from sim.describe.units import SI
 from sim.describe.valved import Valved
 
 Value = float | DamperLaw

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.units import SI
+from sim.describe.quantity import SI
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError
 

@@ -10,9 +10,10 @@ from pydantic_core import PydanticCustomError
 from sim.describe import units
 from sim.describe.doubt import without_doubt
 from sim.describe.notations import NUMBER, one_number
+from sim.describe.quantity import Quantity
 from sim.describe.unit_factors import USUAL
 
-KINDS: tuple[units.Quantity, ...] = tuple(
+KINDS: tuple[Quantity, ...] = tuple(
     get_args(kind)[1]
     for kind in (
         units.Length, units.Mass, units.Force, units.Duration, units.Speed, units.Angle, units.Stiffness, units.Damping, units.PitchInertia,

@@ -134,6 +134,12 @@ class Concluded:
         return "no" if self.fit.verdict == "does not fit" else "not known"
 
     @property
+    def measure_first(self) -> list[str]:
+        """What is to be measured before anybody orders it, as far as that decides whether it fits."""
+        said = [*self.fit.unmeasured] if self.fit.verdict != "fits" else [one.first for one in self.ends]
+        return list(dict.fromkeys(said))
+
+    @property
     def title(self) -> str:
         """What its sheet is called: nobody takes for an order what is none."""
         if self.fit.problems:

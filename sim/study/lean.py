@@ -1,4 +1,4 @@
-"""Which way, and how far, to lean an axle's dampers, and on which side of it to mount them: launches or stops with each."""
+"""Which way, and how far, to lean an axle's dampers, and on which side of it to mount them: what came of launches or stops with each."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -6,21 +6,14 @@ from functools import cached_property
 from math import isnan, nan
 
 import numpy as np
-import numpy.typing as npt
 
-from sim.describe.files.scenario import Scenario
 from sim.describe.parts.slip import Relaxation
-from sim.describe.parts.vehicle import Vehicle
-from sim.errors import RunError
-from sim.integrate.driven import driven_once
 from sim.integrate.result import Run
 from sim.integrate.status import Flag, once
 from sim.measure.driving import pinion_up, swing_count, swing_decay
 from sim.measure.noticed import NOTICED
-from sim.study.deciding import between, deciding, least_loss, merged
-from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
-
-Array = npt.NDArray[np.float64]
+from sim.study.deciding import between, least_loss
+from sim.study.mounts import MOVES
 
 MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
     "peak": ("Pinion swings up by", "angle", "less", pinion_up),
@@ -268,110 +261,4 @@ def _turns(ways: list[tuple[Leaned, float]], move: str) -> bool:
     return len(losses) > 1 and not least_loss(losses) < 1.0
 
 
-def places_of(move: str, lean_rad: Array, ahead_m: Array) -> Array:
-    """Return the places at which a way of moving the mounts is tried: leans, places along the axle, or half of these."""
-    if move == "upper":
-        return lean_rad
-    if move == "staggered":
-        # Mirror images: so far behind is the same as so far ahead, and half the range holds them all.
-        reach = float(np.abs(ahead_m).max())
-        return np.linspace(0.0, reach, (ahead_m.size + 1) // 2)
-    return ahead_m
-
-
-def lean_through(
-    scenarios: list[Scenario], axle: str, lean_rad: Array, ahead_m: Array, tell: Callable[[str], None] | None = None
-) -> Leans:
-    """Run every set-up of scenarios with a launch or a brake at every place of its mounts, whichever way grip follows load.
-
-    Parameters
-    ----------
-    scenarios : list of Scenario
-        With the same set-ups.
-    axle : "front" or "rear"
-    lean_rad : (n,) array
-        From upright, in side view; positive: the upper end ahead of the lower one.
-    ahead_m : (m,) array
-        Places of the lower mounts, ahead of the axle's centre.
-    tell : callable, optional
-        Gets what is being run.
-
-    Raises
-    ------
-    RunError
-        If a scenario does not drive or brake, or no set-up of it has dampers to lean.
-    """
-    if any(list(scenario.setups) != list(scenarios[0].setups) for scenario in scenarios):
-        raise RunError("Scenarios that are shown side by side must have the same set-ups.")
-    for scenario in scenarios:
-        if scenario.run.way != "driven":
-            raise RunError(
-                f"'{scenario.name}' is a {scenario.run.kind} run; leans are tried in a launch or a brake run."
-            )
-    setups = scenarios[0].setups.values()
-    # One set-up with dampers is enough: others may have the axle bare, and then say so.
-    if not any(getattr(vehicle, axle).dampers for vehicle in setups):
-        raise RunError(f"'{scenarios[0].name}': no set-up has {axle} dampers to lean.")
-    # The first set-up speaks for the file; each is then run in either way, whatever its own is.
-    own = relaxation_of(next(iter(setups)), axle)
-    # Whether the advice turns must not hang on how many places were asked for, so it has places of its own.
-    grids = {
-        move: merged(places_of(move, lean_rad, ahead_m), places_of(move, deciding(lean_rad), deciding(ahead_m)))
-        for move in MOVES
-    }
-    places = {move: grid[0] for move, grid in grids.items()}
-    asked, fine = ({move: grid[1][which] for move, grid in grids.items()} for which in (0, 1))
-    roads: Roads = {}
-    decides: Roads = {}
-    # False sorts before True: the file's way comes first.
-    for relaxation in sorted(RELAXATIONS, key=lambda each: each != own):
-        roads[relaxation], decides[relaxation] = {}, {}
-        for scenario in scenarios:
-            shown, finer = roads[relaxation][scenario.name], decides[relaxation][scenario.name] = {}, {}
-            for setup, vehicle in scenario.setups.items():
-                if tell:
-                    tell(f"{scenario.name}: {setup}, {GRIP[relaxation]}")
-                whole = _through(relaxed(vehicle, relaxation), scenario, setup, axle, places)
-                shown[setup], finer[setup] = whole.only(asked), whole.only(fine)
-    return Leans(scenarios[0].name, axle, own, roads, decides)
-
-
-def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, places: dict[str, Array]) -> Leaned:
-    moves = {}
-    for name, move in MOVES.items():
-        tried: list[Tried] = []
-        reason = "" if getattr(vehicle, axle).dampers else f"no {axle} dampers"
-        refused = 0
-        for place in places[name] if not reason else ():
-            try:
-                moved = move.of(vehicle, axle, float(place))
-                problem = unfit(moved, axle)
-            except RunError as error:
-                moved, problem = vehicle, str(error)
-                refused += 1
-            # Where a damper does not fit nothing is run: it would only show the damper hitting its end.
-            tried.append(_tried(moved, scenario, setup, axle, float(place), problem))
-        # At none of the places it can be mounted so at all: the reason is said once.
-        if tried and refused == len(tried):
-            reason = tried[0].left_out
-            tried.clear()
-        moves[name] = Moved(tuple(tried), move.stands_at(vehicle, axle), reason)
-    # As it stands it is run even if a damper does not fit: that is what is driven today.
-    return Leaned(_tried(vehicle, scenario, setup, axle, nan, ""), moves)
-
-
-def _tried(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, at: float, problem: str) -> Tried:
-    nothing = dict.fromkeys(MEASURES, nan)
-    if problem:
-        return Tried(at, nothing, left_out=problem)
-    try:
-        run = driven_once(vehicle, scenario.run)
-    except RunError as error:
-        raise RunError(f"set-up '{setup}' with its {axle} dampers moved: {error}") from error
-    # A run that broke down has figures up to that moment, which say nothing.
-    if any(flag.kind == "not_finite" for flag in run.flags):
-        return Tried(at, nothing, run.flags)
-    return Tried(at, {name: of(run, axle) for name, (_, _, _, of) in MEASURES.items()}, run.flags)
-
-
-__all__ = ["GRIP", "HARDLY", "MEASURES", "Change", "Leaned", "Leans", "Moved", "Tried", "lean_through", "places_of"]
+__all__ = ["GRIP", "HARDLY", "MEASURES", "RELAXATIONS", "Change", "Leaned", "Leans", "Moved", "Tried"]

@@ -68,3 +68,21 @@ def add_change(page, setup, path):
     card = page.locator("#cards .card").nth(setup)
     drawn(page, lambda: card.locator("select").select_option(path))
     return card.locator(f'[data-change="{path}"]')
+
+
+def numbers_drawn(page, act):
+    """Return the texts that plots write on their canvases while something is done that draws them anew."""
+    page.evaluate(
+        """() => {
+          window.writtenOnPlots = [];
+          const own = CanvasRenderingContext2D.prototype.fillText;
+          CanvasRenderingContext2D.prototype.fillText = function (text, ...more) {
+            window.writtenOnPlots.push(String(text));
+            return own.call(this, text, ...more);
+          };
+        }"""
+    )
+    act()
+    until(page, "() => window.writtenOnPlots.length > 0")
+    page.wait_for_timeout(300)
+    return page.evaluate("window.writtenOnPlots")

@@ -14,6 +14,7 @@ from tests.browser.local import (
     drawn,
     error,
     number,
+    numbers_drawn,
     ready,
     tried,
     typed,
@@ -264,6 +265,15 @@ def test_plots_say_what_they_show_and_what_the_tables_ride_is(page):
     assert titles[0] == "Upward acceleration at the driver, unweighted; ride in the table is weighted [g]"
     assert "Ride at the driver: upward weighted RMS (ISO 2631-1)" in page.locator("#measures").text_content()
     assert [title for title in titles if "against the frame" in title and "axle up" in title] == titles[2:4]
+
+
+def test_numbers_beside_axes_have_minus_signs(page):
+    """An acceleration swings about zero, so that some are negative; none is written with a hyphen."""
+    tried(page)
+    # A plot is drawn when it comes into sight.
+    texts = numbers_drawn(page, lambda: page.locator("#plots .u-over").nth(1).scroll_into_view_if_needed())
+    assert any(re.fullmatch("−[0-9.]+", text) for text in texts), texts
+    assert not [text for text in texts if "-" in text]
 
 
 def test_a_slow_estimate_goes_on_beside_and_can_be_stopped(page):

@@ -10,6 +10,7 @@ import sim
 from sim.cli import main
 from sim.describe.runs.changed import changed_run
 from sim.show.pages.simulator.calls import call_of
+from tests.browser.local import numbers_drawn
 from tests.browser.test_report import SCENARIOS, url
 from tests.show.pages.in_node import SHARE, apart, native
 
@@ -149,6 +150,14 @@ def test_what_is_drawn_is_what_was_run(tried):
     settled(page)
     assert table.nth(number).inner_text() == before
     assert page.locator(".try .before").is_hidden()
+
+
+def test_numbers_beside_axes_have_minus_signs(tried):
+    """Jounce swings about where the truck stands, so that some are negative; none is written with a hyphen."""
+    page = tried("two_or_four")
+    texts = numbers_drawn(page, lambda: slid(page, "Compression, above the knee", "Front", 2.0))
+    assert any(re.fullmatch("−[0-9.]+", text) for text in texts)
+    assert not [text for text in texts if "-" in text]
 
 
 def test_the_readings_beside_sliders_are_forces_of_the_file(tried):

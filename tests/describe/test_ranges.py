@@ -11,10 +11,10 @@ import sim
 from sim.cli import main
 from sim.describe.files.schema import schemas
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.quantity import GRAIN, MOST, Quantity
 from sim.describe.replaced import with_values
 from sim.describe.roads.course import Course
 from sim.describe.runs import AnyRun
-from sim.describe.units import GRAIN, MOST, Quantity
 from sim.errors import InputError, RunError
 from sim.lower.lowering import lower
 from sim.lower.rest import rest

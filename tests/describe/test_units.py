@@ -6,6 +6,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from sim.describe import units
 from sim.describe.bare_numbers import Fraction
+from sim.describe.quantity import Quantity, _parsed
 from sim.describe.unit_factors import USUAL
 
 
@@ -127,8 +128,8 @@ def test_usual_units_are_those_of_the_library():
     from sim.describe import units
 
     marks = [mark for kind in vars(units).values() for mark in getattr(kind, "__metadata__", ())]
-    every = {mark.si: mark for mark in marks if isinstance(mark, units.Quantity)}
+    every = {mark.si: mark for mark in marks if isinstance(mark, Quantity)}
     assert set(USUAL) <= set(every)
     for si, table in USUAL.items():
         for unit, factor in table.items():
-            assert units._parsed(every[si], unit)(1.0) == pytest.approx(factor, rel=1e-14), (si, unit)
+            assert _parsed(every[si], unit)(1.0) == pytest.approx(factor, rel=1e-14), (si, unit)

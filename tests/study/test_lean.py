@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 
 from sim.describe.files.scenario import load_scenario
+from sim.errors import RunError
 from sim.integrate.status import Flag
-from sim.show.plots.leans import figure, paragraphs, title, turning
+from sim.show.plots.leans import figure
+from sim.show.plots.leans_told import paragraphs, title, turning
 from sim.study.deciding import FINE
-from sim.study.lean import Leaned, Leans, Moved, Tried, lean_through, places_of
+from sim.study.lean import Leaned, Leans, Moved, Tried
+from sim.study.lean_runs import lean_through, places_of
 
 ROOT = Path(__file__).parents[2]
 FLAG = Flag("damper_end", 1.0, "rear damper 'main'", "rear damper 'main' hit its collapsed end.")
@@ -111,14 +114,35 @@ def test_a_place_that_does_not_fit_is_left_out_and_hatched():
     figure(leans(one=Leaned(one.stands, one.moves | {"staggered": none})))
 
 
+def test_a_mark_at_the_edge_of_a_panel_is_drawn_whole():
+    """The last place alone counts beside gaps: its mark is at the panel's edge, where a clipped one loses its right half."""
+    gone = [Tried(at, dict.fromkeys(("peak", "swings", "decay"), nan), left_out="too short") for at in PLACES[:2]]
+    page = figure(leans(one=leaned(12.0, lower=(*gone, 14.0))))
+    at_edge = [
+        mark for axes in page.axes for mark in axes.lines
+        if mark.get_linestyle() == "None" and len(mark.get_xdata()) == 1 and mark.get_xdata()[0] == axes.get_xlim()[1]
+    ]  # fmt: skip
+    assert len(at_edge) == 2  # of its swing and of its decay
+    assert not any(mark.get_clip_on() for mark in at_edge)
+
+
 def test_the_advice_turns_where_no_place_is_good_both_ways():
     behind, ahead = leaned(12.0, lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))
     found = leans(after={"one": ahead}, one=behind)
     assert found.turns() == [("Rock", "one", "lower")]
-    assert "the advice turns on how the tyre's grip builds up (lower mounts; on “Rock”): both are shown" in turning(
-        found
+    assert (
+        "Of lower mounts the best place turns on how the tyre's grip builds up (on “Rock”): both are shown."
+        in turning(found)
     )
-    assert "lean the rear dampers? If grip follows load at once, lean alone hardly matters" in title(found)
+    # 11 deg either way in the middle, 3 above the best of 8; nothing says what alone would hold either way.
+    assert turning(found).endswith(
+        "Whichever it is, lower mounts at the axle leave 3.0 deg at most above the best place."
+    )
+    said = title(found)
+    assert "It turns on how the tyre's grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
+        "(pinion swing 8.0 deg, as it stands 12.0 deg), 180 mm (7.1 in) ahead of the axle if only once the tyre has rolled on a " \
+        "little (pinion swing 8.0 deg, as it stands 12.0 deg); lean alone hardly matters either way (0.0 deg at most)" in said  # fmt: skip
+    assert "If grip" not in said
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "grip follows load once the tyre has rolled on a little" in page
     same = leans(after={"one": behind}, one=behind)
@@ -151,7 +175,10 @@ def test_a_valley_between_two_places_counts_however_few_are_asked_for():
     found = replace(coarse, fine=decided.roads)
     assert found.turns() == [("Rock", "one", "lower")]
     assert not found.close()
-    assert turning(found).startswith("On your truck the advice turns on")
+    assert (
+        turning(found)
+        == "Of lower mounts the best place turns on how the tyre's grip builds up (on “Rock”): both are shown."
+    )
 
 
 def sloping(*peaks):
@@ -163,6 +190,44 @@ def test_a_good_place_between_two_counts_too():
     assert leans(after={"one": sloping(12, 8)}, one=sloping(8, 12)).turns() == []
     steeper = leans(after={"one": sloping(16, 8)}, one=sloping(8, 16))
     assert steeper.turns() == [("Rock", "one", "lower")]
+
+
+def test_what_turns_with_a_set_up_that_gains_less_leaves_the_finding_its_condition():
+    """Lower mounts take 4 deg off the first whichever way; of the second 2 deg, and there the best side turns."""
+    behind, ahead = (leaned(8.0, (8, 8, 8), lower, (8, 8, 8), (8, 8)) for lower in ((7, 8, 9), (9, 8, 7)))
+    much = leaned(12.0, lower=(8, 12, 12))
+    found = leans(after={"much": much, "little": ahead}, much=much, little=behind)
+    assert found.turns() == [("Rock", "little", "lower")]
+    said = title(found)
+    assert "If grip follows load at once, lean alone hardly matters" in said
+    assert "pinion swing 8.0 deg, not 12.0 deg as it stands with “much”" in said
+    assert (
+        "(on “Rock”; with “little”): both are shown. Whichever it is, lower mounts at the axle with “little” leave 1.0 deg"
+        in turning(found)
+    )
+
+
+def test_which_processes_ran_it_changes_nothing():
+    """A launch watched for a tenth of a second: one process and two give the same figures, and the same error if a set-up cannot run."""
+    scenario = load_scenario(ROOT / "scenarios" / "rear_lean_on_rock.yaml")
+    short = replace(scenario, run=scenario.run.model_copy(update={"watch": 0.1}))
+    lean, ahead = np.linspace(-0.5, 0.5, 3), np.linspace(-0.09, 0.09, 3)
+    told = []
+    alone, both = (lean_through([short], "rear", lean, ahead, told.append, workers) for workers in (1, 2))
+    assert repr(alone) == repr(both)
+    # three set-ups, as they stand and four ways, twice over for grip
+    assert len(told) == 2 * 30
+    assert told[29].endswith("30 of 30")
+    bare = replace(
+        short, setups={name: vehicle.model_copy(update={"driveline": None}) for name, vehicle in short.setups.items()}
+    )
+    said = set()
+    for workers in (1, 2):
+        with pytest.raises(RunError) as error:
+            lean_through([bare], "rear", lean, ahead, workers=workers)
+        said.add(str(error.value))
+    assert len(said) == 1
+    assert f"set-up '{next(iter(scenario.setups))}'" in said.pop()
 
 
 def test_what_half_of_the_places_would_decide_otherwise_is_too_close_to_call():

@@ -8,6 +8,8 @@ from sim.study.concluded import Conclusions, concluded_of
 from sim.study.fit import Fit
 from sim.study.spring_order import SpringOrder
 
+NO_SHEET: dict[str, Any] = {"sheet": None, "measure_first": None}
+
 
 def parts(
     every: Mapping[str, Sequence[Fit]],
@@ -19,6 +21,8 @@ def parts(
     number = answer.number
     dampers = [
         {"setup": setup, "damper": f"{fit.axle}.{fit.name}", "count": fit.count, "fits": one.verdict, "notes": fit.notes}
+        # What its sheet is called, and what is to be measured before it is an order: the exit code says only what is known to be wrong. Of other set-ups there is no sheet.
+        | ({"sheet": one.title, "measure_first": one.measure_first} if (fit.axle, fit.name) in known.get(setup, {}) else NO_SHEET)
         | {"at_ride": number(fit.places["ride"].length, "length")}
         # Without a stop or strap a margin is inf, which the answer gives as null: not known, not endless.
         | {key: number(getattr(fit, key), "length") for key in ("collapsed", "extended", "left_in", "left_out", "margin_in", "margin_out")}

@@ -163,6 +163,7 @@ _shtab_jounce_lean_options=(
   "--to[last lean, forward positive (default\: \'45 deg\')]:ANGLE:"
   "--reach[how far ahead of and behind the axle\'s centre lower mounts are moved (default\: \'180 mm\')]:LENGTH:"
   "--steps[how many places of each, 3 to 41 (default\: 9)]:steps:"
+  "--workers[number of processes (default\: one a core)]:workers:"
   "--outputs[folder for results (default\: outputs)]:outputs:_files"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"

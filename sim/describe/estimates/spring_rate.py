@@ -37,6 +37,14 @@ FACTOR_OFF = 0.10
 """How far off a rate may be that is worked out of leaves, as a share: a leaf's thickness by caliper counts three times, and worn or tapered
 leaves, a soft plate and rust are in no formula; common practice, no source."""
 
+SHEAR_OFF, TURNS_OFF = 0.02, 0.25
+"""Of a coil's rate by its wire, how far off may be, at a usual 95 times in 100: the shear modulus as a share (78.5 GPa hot rolled, 79.5
+oil-tempered, 81.5 drawn wire: EN 13906-1, from memory), and the turns that work, in turns: nobody sees where an end turn begins to lie on
+its seat or on the next turn (common practice, no source)."""
+
+WIRE_OFF, ACROSS_OFF = 0.1e-3, 1.0e-3
+"""How far off a wire's diameter is by caliper on bare metal, and the mean diameter of its turns [m]; common practice, no source."""
+
 PACK_LENGTH, LENGTH_OFF = 1.16, 0.24
 """Length of a pack eye to eye [m]: twice what `guide` takes for its half."""
 
@@ -201,6 +209,24 @@ def rate_factor(truck: Truck, at: Where) -> Worth | None:
     )
 
 
+def coil_rate_factor(truck: Truck, at: Where) -> Worth | None:
+    """Return by what the rate of a coil's wire is to be multiplied: 1, known no better than k = G d⁴ / (8 D³ n) tells a rate.
+
+    A dimension that says itself how far off it may be, or that is estimated, has its own doubt and none here.
+    """
+    place = at.axle, "springs", at.name
+    if not _by_dimensions(truck, at, "coil"):
+        return None
+    shares = [0.0 if truck.at(*place, "shear_modulus") is not None else SHEAR_OFF]
+    # The wire counts four times, the coil's diameter three times, its turns once.
+    for key, quantity, off, times in (
+        ("wire_diameter", "length", WIRE_OFF, 4.0), ("coil_diameter", "length", ACROSS_OFF, 3.0), ("active_coils", "number", TURNS_OFF, 1.0),
+    ):  # fmt: skip
+        value = truck.si(quantity, *place, key)
+        shares.append(times * off / value if value is not None and not half_of(value) else 0.0)
+    return Worth(1.0, hypot(*shares))
+
+
 def _of_leaves(missing: str) -> "Rule":
     """Return the rule for one of a pack's dimensions by the others."""
 
@@ -243,6 +269,12 @@ RULES = (
         "trucks that ride as most do; a lifted or a loaded one may be far off", "common practice, no source", "spring-rate.md",
     ),
     *(_of_wire(key) for key in ("coil_diameter", "wire_diameter", "active_coils")),
+    # After the dimensions: those that are estimated have their own doubt by now.
+    Rule(
+        "{axle}.springs.{name}.rate_factor", "rate of the coil over that of its wire", "number",
+        "the formula for round wire: its steel, turns and diameters by caliper", coil_rate_factor, "coils of round wire of one thickness",
+        "moduli: EN 13906-1, from memory; caliper and turns: common practice, no source", "spring-rate.md",
+    ),
     Rule(
         "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of five", leaves, "packs of leaves of one thickness",
         "common practice, no source", "spring-rate.md",

@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 from sim.describe.files.examples import examples
 from sim.describe.files.messages import models_of
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.units import Quantity
+from sim.describe.quantity import Quantity
 from sim.describe.usual import USUAL_RANGES, Usual
 
 Place = tuple[str, ...]

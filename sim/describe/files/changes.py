@@ -1,7 +1,7 @@
 """Set-ups: a short list of changes to a vehicle's file, each at the dotted path where a person would look."""
 
 import copy
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -12,6 +12,7 @@ from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
 from sim.describe.old_words import Both, new_path, new_steps
+from sim.describe.parts.springs import SPRINGS
 from sim.errors import InputError, Problem
 
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
@@ -20,6 +21,9 @@ OF_AN_AXLE, OF_THE_TRUCK = frozenset(AxleAsMeasured.model_fields), frozenset(Tru
 
 OF_DIMENSIONS = frozenset((*WIRES, *LEAVES, "full_length_leaves", "rate_factor"))
 """Keys of a spring's wire or leaves, from which its rate follows."""
+
+WHOLE = tuple(frozenset(kind.MADE_OF) for kind in SPRINGS)
+"""What a rate follows from without anything else: a coil's wire, a pack's leaves."""
 
 BY_NAME = ("dampers", "springs", "loads", "points")
 """Mappings from names that people choose; entries may be added to them."""
@@ -86,7 +90,33 @@ def changed_as_far_as_it_goes(
                     suggestion=problem[1],
                 )
             )
+    _one_rate(new, [place.split(".") for place in places])
     return new, problems
+
+
+def _one_rate(document: Document, places: Iterable[list[str]]) -> None:
+    """Let the rate, or all of the wire or the leaves, that a set-up gives a spring take the place of the other: to take that out too is nobody's wish.
+
+    A set-up that gives both, or some of the wire alone, says no rate, and is refused for it.
+    """
+    given: dict[Place, set[str]] = {}
+    for *parents, last in places:
+        if parents[1:2] == ["springs"] and len(parents) == 3:
+            given.setdefault(tuple(parents), set()).add(last)
+    for spring, keys in given.items():
+        node: Any = document.data
+        for step in spring:
+            node = node.get(step) if isinstance(node, dict) else None
+        if not isinstance(node, dict) or "rate" not in node:
+            continue
+        gone = set[str]()
+        if "rate" not in keys:
+            gone = {"rate"} if any(keys & whole and whole <= set(node) for whole in WHOLE) else gone
+        elif node["rate"] != NONE:
+            gone = set(node) & OF_DIMENSIONS - keys
+        for key in gone:
+            del node[key]
+            document.estimates.pop((*spring, key), None)
 
 
 def _change(document: Document, path: str, value: object, written: Mapping[str, Mark]) -> tuple[str, str] | None:
@@ -139,11 +169,6 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         return str(both), f"delete '{both.old}'"
     if measured:
         _no_longer_estimated(document, place)
-    # A rate takes the place of the wire or the leaves that it followed from: to take each of these out is nobody's wish.
-    if last == "rate" and parents[1:2] == ["springs"]:
-        for key in set(node) & OF_DIMENSIONS:
-            del node[key]
-            document.estimates.pop((*parents, key), None)
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:

@@ -6,8 +6,8 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic import BaseModel
 
 from sim.describe.notations import NUMBER
+from sim.describe.quantity import Quantity
 from sim.describe.shown import in_system
-from sim.describe.units import Quantity
 from sim.describe.usual import USUAL_RANGES, Usual
 
 EXAMPLES: dict[str, tuple[str, ...]] = {

@@ -117,7 +117,7 @@ SECTIONS = (
             Row("{axle}.springs.*.shackle_lift", "Lift by longer shackles", "How much higher the frame stands by them than it was measured; the shackle itself is longer by more."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.clamped", "Held by the U-bolts", "What does not bend: from where the U-bolts and their plate begin to hold the pack to where they end."),
-            Row("{axle}.springs.*.rate_factor", "Rate weighed, over that of the leaves", "Weighed it? Write the rate in place of the leaves."),
+            Row("{axle}.springs.*.rate_factor", "Rate weighed, over that of its wire or leaves", "Weighed it? Write the rate in place of the wire or the leaves."),
             Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
             Row("{axle}.springs.*.free_camber", "Drop of the seat without load", "How far the seat is lower without load than where the truck was measured: how much more arch the pack has then."),

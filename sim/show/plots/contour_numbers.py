@@ -1,4 +1,4 @@
-"""Lines of equal value: none around a single point of the grid, and numbers of which none is cut at the edge of its panel."""
+"""Lines of equal value: none around a single point of the grid, and numbers of which none is cut at the edge of its panel or lies on another."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,16 +8,20 @@ from matplotlib.axes import Axes
 from matplotlib.path import Path
 
 from sim.integrate.traces import Array
+from sim.show.plots.lettering import width_in
 
 POINTS = 7.0
 AWAY = 0.06
 """Least distance of a number's middle from the edges, as a share of the panel: about half of its length."""
 
+GAP = 0.02
+"""Room kept beyond either end of a number [in]."""
+
 
 def number(
     axes: Axes, lines: Any, text: Callable[[float], str], x: tuple[float, float], y: tuple[float, float]
 ) -> None:
-    """Put a number on every line that runs far enough inside the panel.
+    """Put a number on every line that runs far enough inside the panel and has room for one beside the others.
 
     Parameters
     ----------
@@ -34,20 +38,35 @@ def number(
     axes.set_xlim(*x)
     axes.set_ylim(*y)
     low, wide = np.array([x[0], y[0]]), np.array([x[1] - x[0], y[1] - y[0]])
-    places = []
-    for pieces in lines.allsegs:
-        for piece in pieces:
-            if not len(piece):  # of a level that no point of the panel reaches
-                continue
-            # Straight between its corners, of which there are few: points between them may be well inside where no corner is.
-            along = np.linspace(0.0, len(piece) - 1.0, 8 * len(piece))
-            points = np.stack([np.interp(along, np.arange(len(piece)), piece[:, axis]) for axis in (0, 1)], axis=1)
-            share = (points - low) / wide
-            inside = np.all((share > AWAY) & (share < 1.0 - AWAY), axis=1)
-            # Half a number reads as another number, so a line in a corner goes without.
-            if inside.any() and np.hypot(*np.ptp(share, axis=0)) > 2.0 * AWAY:
-                chosen = np.flatnonzero(inside)
-                places.append(tuple(points[chosen[len(chosen) // 2]]))
+    frame = axes.get_window_extent()
+    panel_in = np.array([frame.width, frame.height]) / axes.figure.dpi
+    pieces = [
+        (float(level), piece)
+        for level, own in zip(lines.levels, lines.allsegs, strict=True)
+        for piece in own
+        if len(piece)
+    ]
+    # The longest first: where there is no room for all, a short one's number is missed least.
+    pieces.sort(key=lambda each: -float(np.hypot(*np.ptp((each[1] - low) / wide, axis=0))))
+    places, taken = list[tuple[float, float]](), list[tuple[Array, float]]()
+    for level, piece in pieces:
+        # Straight between its corners, of which there are few: points between them may be well inside where no corner is.
+        along = np.linspace(0.0, len(piece) - 1.0, 8 * len(piece))
+        points = np.stack([np.interp(along, np.arange(len(piece)), piece[:, axis]) for axis in (0, 1)], axis=1)
+        share = (points - low) / wide
+        inside = np.all((share > AWAY) & (share < 1.0 - AWAY), axis=1)
+        # Half a number reads as another number, so a line in a corner goes without.
+        if not inside.any() or np.hypot(*np.ptp(share, axis=0)) <= 2.0 * AWAY:
+            continue
+        half = 0.5 * width_in(text(level), POINTS) + GAP
+        chosen = np.flatnonzero(inside)
+        # From the middle outwards, to the first place that no other number reaches, whichever way either of them is turned.
+        for i in sorted(chosen, key=lambda i: abs(i - chosen[len(chosen) // 2])):
+            middle = share[i] * panel_in
+            if all(np.hypot(*(middle - other)) >= half + reach for other, reach in taken):
+                taken.append((middle, half))
+                places.append((float(points[i, 0]), float(points[i, 1])))
+                break
     if places:
         axes.clabel(lines, fontsize=POINTS, fmt=text, manual=places)
 

@@ -12,6 +12,7 @@ from sim.measure.comparison import Comparison
 from sim.show.plots.across import across, released
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, asked, broke_down, sentence, values
+from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.page import LEFT, TICK, TICK_LINE, WIDTH, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import SOFT, drawing
@@ -20,6 +21,9 @@ NAME = "ride_height"
 
 RIGHT = WIDTH - 0.75
 PANEL = 1.9
+HELD = "\u00a0"
+"""A space at which no row is broken."""
+
 WINDOW_S = 1.0
 """Length of the running mean [s]: longer than a swing of the body, shorter than a stretch of bumps."""
 
@@ -47,10 +51,10 @@ def figure(comparison: Comparison) -> Figure:
                 if not isnan(value)
             ]
             if texts:
-                # Four values fill the width of the panel; the others are in the tables.
-                said = f"mean of the rough part  {'   '.join(texts[:4])}" + (" …" if len(texts) > 4 else "")
-                sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
-                sheet.bottom += TICK_LINE + 0.03
+                for row in _rows("mean of the rough part", texts):
+                    sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, row, TICK, colour=SOFT)
+                    sheet.bottom += TICK_LINE
+                sheet.bottom += 0.03
             lines = {
                 setup: running_mean_height(dict(run.axles)[axle], run.time_s)
                 for setup, run in comparison.runs.items()
@@ -67,6 +71,13 @@ def figure(comparison: Comparison) -> Figure:
                 ticks_below(sheet, panel, x.label)
             sheet.bottom += 0.12
         return sheet.figure()
+
+
+def _rows(label: str, texts: list[str]) -> list[str]:
+    """Return what each set-up's value is in as many rows as they need, none of them broken within."""
+    held = [text.replace(" ", HELD) for text in (label, *texts)]
+    rows = wrapped(clean(f"{2 * HELD} ".join(held)), RIGHT - LEFT, TICK, most_lines=len(held))
+    return [row.rstrip(HELD) for row in rows]
 
 
 def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDOW_S) -> Array:

@@ -52,6 +52,9 @@ WAYS: tuple[Way, ...] = (
     Way("*.springs.*.rate", "measure the rate of the {end} spring '{name}'",
         "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
         "let loose only in a rated spring tool"),
+    Way("*.springs.*.rate_factor", "measure the rate of the {end} spring '{name}', which is worked out of its dimensions",
+        "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
+        "let loose only in a rated spring tool"),
     Way("*.springs.*.friction", "measure the friction of the {end} spring '{name}'",
         "push the end down and release it slowly, then lift and release slowly: half the difference of height times the rate"),
     Way("*.springs.*.friction_travel", "look at the loop of the {end} spring '{name}'",

@@ -8,6 +8,7 @@ import numpy as np
 from sim.describe.files.scenario import Scenario
 from sim.describe.notations import NUMBER, one_number, with_a_point
 from sim.describe.old_words import new_path
+from sim.describe.rate_given_otherwise import given_otherwise
 from sim.describe.runs.changed import RUN, changed_run
 from sim.describe.shown import unit_now
 from sim.errors import InputError, Problem
@@ -186,6 +187,7 @@ def check_asked(scenario: Scenario) -> None:
             problems += [_in_file(scenario, one.path, problem) for problem in error.problems]
     if problems:
         raise InputError(problems)
+    # Together they may be refused where each by itself is not.
     check_paths(scenario, axes)
 
 
@@ -224,5 +226,9 @@ def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
             first = first or error
         else:
             return
-    if first is not None:
-        raise first
+    if first is None:
+        return
+    # Where a spring is described by the other of rate and dimensions, that is what to say, at the input and not at the spring's own line.
+    vehicle = next(iter(scenario.setups.values()))
+    otherwise = [problem for path in others if (problem := given_otherwise(vehicle, path))]
+    raise InputError(otherwise) if otherwise else first

@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.describe.asked.tune import Limit, Tune
 from sim.describe.bare_numbers import Fraction
+from sim.describe.quantity import Quantity
 from sim.describe.shown import show
 from sim.describe.units import (
     Acceleration,
@@ -19,7 +20,6 @@ from sim.describe.units import (
     Force,
     Length,
     Power,
-    Quantity,
     Speed,
     Temperature,
     Torque,

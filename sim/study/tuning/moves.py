@@ -10,9 +10,10 @@ from sim.describe.asked.tune import Move, ScaleMove, SplitMove, ValueMove
 from sim.describe.parts.dampers.law import DamperLaw, MoveWord
 from sim.describe.parts.dampers.laws import LAWS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.quantity import SI, Quantity
+from sim.describe.rate_given_otherwise import given_otherwise
 from sim.describe.replaced import value_at, with_values
 from sim.describe.shown import SHOWN, show
-from sim.describe.units import SI, Quantity
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
@@ -75,6 +76,9 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
         If its path leads nowhere, its ends are not allowed there or are crossed.
     """
     there = [value_at(start, path) for path in move.paths]
+    otherwise = [problem for path in move.paths if (problem := given_otherwise(start, path))]
+    if otherwise:
+        raise InputError(otherwise)
     for path in move.paths:
         _writable(start, path, move)
     # Ends of a value are written with units, so they are compared further down, in SI.

@@ -1,7 +1,6 @@
 """A truck as a shop measures it is made whole: it stands with the loads of the ticket, and every estimate says so."""
 
 import copy
-from contextlib import suppress
 from math import pi, sqrt
 from pathlib import Path
 
@@ -15,56 +14,14 @@ from sim.describe.estimates.completing import completed, filled
 from sim.describe.estimates.fields import CHOICE, fields, taken, text_at, with_text
 from sim.describe.estimates.valving import RATIOS
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
-from sim.errors import InputError, JounceError
+from sim.errors import InputError
 from sim.linear.standing import stand
 from sim.study.fit import fits
+from tests.describe.estimates.tickets import TICKET, TRUCKS
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
 LB, INCH, GRAVITY = 0.45359237, 0.0254, 9.80665  # exact (NIST SP 811, appendix B.8); standard gravity (ISO 80000-3)
-
-
-def axle():
-    return {
-        "tyre": {"outside_diameter": "33 in"},
-        "springs": {"coil": {"rate": "190 lb/in"}},
-        "dampers": {"main": {"length_extended": "23.5 in", "length_collapsed": "14.25 in"}},
-    }
-
-
-TICKET = {
-    "kind": "vehicle", "name": "Ticket", "wheelbase": "92 in", TRIGGER: {"front": "2450 lb", "rear": "1780 lb"},
-    "front": axle(), "rear": axle(),
-}  # fmt: skip
-LEAVES = {
-    "leaves": 7, "full_length_leaves": 2, "leaf_width": "63 mm", "leaf_thickness": "7 mm",
-    "halves": {"ahead": "560 mm", "behind": "610 mm"},
-}  # fmt: skip
-
-TRUCKS = {
-    "the ticket, coils and dampers": TICKET,
-    "nothing at all": {TRIGGER: None},
-    "weights alone": {TRIGGER: {"front": "1235 kg", "rear": "939 kg"}},
-    "metric, leaf packs by their leaves": {
-        TRIGGER: {"front": "1100 kg", "rear": "900 kg", "aboard": ["driver", "half a tank"]}, "wheelbase": "2.6 m",
-        "front": {"springs": {"pack": copy.deepcopy(LEAVES)}, "tyre": {"size": "7.50-16", "pressure": "3 bar"}},
-        "rear": {"springs": {"pack": {key: LEAVES[key] for key in LEAVES if key != "full_length_leaves"}}, "axle_height": "385 mm", "frame_height": "620 mm"},
-    },
-    "packs of which one half was taped": {
-        TRIGGER: {"front": "1100 kg", "rear": "900 kg"}, "wheelbase": "2.6 m",
-        "front": {"springs": {"pack": {**LEAVES, "length": "1300 mm", "halves": {"ahead": "560 mm"}}}},
-        "rear": {"springs": {"pack": {"rate": "40 N/mm", "halves": {"behind": "610 mm"}}}},
-    },
-    "a coil by its wire, four dampers, one axle lifted": {
-        TRIGGER: {"front": "2450 lb", "rear": "1780 lb", "lifted": {"axle": "rear", "by": "24 in", "other": "2580 lb"}},
-        "overall_length": "12 ft 10 in", "wheelbase": "92 in",
-        "front": {
-            "springs": {"coil": {"wire_diameter": "0.61 in", "coil_diameter": "5.1 in", "active_coils": 7.5}},
-            "dampers": {"main": {"count": 4, "valving": "firm", "length_at_ride": "19 in", "construction": "monotube"}},
-            "stop": {"height": "2.5 in"}, "strap": "none",
-        },
-    },
-}  # fmt: skip
 
 
 @pytest.mark.parametrize("truck", TRUCKS.values(), ids=TRUCKS)
@@ -200,56 +157,6 @@ def test_a_set_up_cannot_change_what_was_measured(path):
         vehicle_from(TICKET).changed({path: "2 m"})
 
 
-NONSENSE = [
-    ("weighed: {front: 2450, rear: 1780 lb}", "weighed.front", "needs a unit"),
-    ("weighed: {frnt: 2450 lb}", "weighed.frnt", "did you mean 'front'"),
-    ("weighed: yes", "weighed", "a list of 'key: value' lines"),
-    ("weighed: [1, 2]", "weighed", "a list of 'key: value' lines"),
-    ("weighed: {}\nwheelbase: 92", "wheelbase", "needs a unit"),
-    ("weighed: {}\nwheelbase: -92 in", "wheelbase", "must be more than"),
-    ("weighed: {front: -3 kg}", "weighed.front", "must be more than"),
-    ("weighed: {}\nfront: {tyre: {size: big}}", "front.tyre.size", "is not understood: write it as on the wall"),
-    ("weighed: {}\nfront: {tyre: {size: 33}}", "front.tyre.size", "in quotes"),
-    ("weighed: {}\nfront: 3", "front", "a list of 'key: value' lines"),
-    ("weighed: {}\nfront: {tyre: 33 in}", "front.tyre", "a list of 'key: value' lines"),
-    ("weighed: {}\nfront: {springs: {coil: 190 lb/in}}", "front.springs.coil", "a list of 'key: value' lines"),
-    ("weighed: {}\nfront: {dampers: {main: {valving: hard}}}", "front.dampers.main.valving", "soft, stock, firm, heavy"),
-    ("weighed: {}\nfront: {dampers: {main: {length_extended: 10 in, length_collapsed: 20 in}}}", "front.dampers.main", "are they crossed"),
-    ("weighed: {lifted: {axle: rear, by: 24 in}}", "weighed.lifted.other", "is missing"),
-    ("weighed: {lifted: {axle: middle, by: 24 in, other: 2 lb}}", "weighed.lifted.axle", "not one of the choices"),
-    ("weighed: {}\nfront: {tyre: {jacked: {load: [2 lb], height: [1 in, 2 in]}}}", "front.tyre.jacked.load.1", "is missing"),
-    ("weighed: {}\nfront: {axle_height: 4 kg}", "front.axle_height", "is not a length"),
-    ("weighed: {}\nloads: 4", "loads", "a list of 'key: value' lines"),
-    ("weighed: {aboard: {driver: 80 kg}}", "weighed.aboard", "a list is wanted"),
-    ("weighed: {aboard: [3]}", "weighed.aboard.0", "text is wanted"),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("text", "where", "said"), NONSENSE)
-def test_nonsense_is_refused_at_its_line(tmp_path, text, where, said):
-    path = tmp_path / "truck.yaml"
-    path.write_text(f"kind: vehicle\nname: T\n{text}\n", encoding="utf-8")
-    with pytest.raises(InputError) as caught:
-        load_vehicle(path)
-    problems = {problem.where: problem for problem in caught.value.problems}
-    assert where in problems, caught.value
-    problem = problems[where]
-    assert said in str(problem)
-    assert problem.line is not None
-    lines = path.read_text(encoding="utf-8").splitlines()
-    assert where.split(".")[0] in lines[problem.line - 1]
-
-
-def test_a_refused_estimate_says_what_it_comes_from(tmp_path):
-    path = tmp_path / "truck.yaml"
-    path.write_text(
-        "kind: vehicle\nname: T\nweighed: {}\nwheelbase: 19 m\noverall_length: 1.1 m\nfront: {tyre: {outside_diameter: 0.31 m}}\n",
-        encoding="utf-8",
-    )
-    vehicle = load_vehicle(path)  # odd, and possible
-    assert any("hardly meant" in notice for notice in vehicle.notices)
-
-
 def test_the_list_is_in_an_order_in_which_it_can_be_computed():
     """Every number that a rule reads is there: filled twice, nothing more is filled in, and no number changes."""
     for truck in TRUCKS.values():
@@ -358,35 +265,6 @@ def test_estimates_are_estimated_numbers():
 def test_the_shipped_trucks_are_no_trucks_as_measured():
     for path in (Path(__file__).parents[3] / "scenarios" / "vehicles").glob("*.yaml"):
         assert load_vehicle(path).estimates == ()
-
-
-RUBBISH = [None, "", "none", "0", 0, -1, "-5 mm", "0 kg", "1e-9 m", "1e9 kg", "nan", [], {}, [1], {"a": 1}, True, "about", "5 to 3 in", "1 N/mm +- 2 %", "x" * 300, 10**400, "9e999 kg", float("inf")]  # fmt: skip
-
-
-def leaves_of(data, place=()):
-    yield place
-    for key, value in data.items() if isinstance(data, dict) else ():
-        yield from leaves_of(value, (*place, key))
-
-
-@pytest.mark.parametrize("truck", TRUCKS.values(), ids=TRUCKS)
-def test_whatever_stands_at_a_key_it_is_filled_or_refused(truck):
-    """No traceback: each key, and each that could be there, with something that it cannot be."""
-    places = [place for place in leaves_of(truck) if place]
-    places += [tuple(field.path.split(".")) for field in fields()]
-    for number, place in enumerate(dict.fromkeys(places)):
-        for turn in range(4):
-            data = copy.deepcopy(truck)
-            inside = data
-            for step in place[:-1]:
-                if not isinstance(inside.get(step), dict):
-                    inside[step] = {}
-                inside = inside[step]
-            inside[place[-1]] = RUBBISH[(4 * number + turn) % len(RUBBISH)]
-            with suppress(JounceError):  # whose words are for people; any other error is ours
-                vehicle = vehicle_from(data)
-                assert vehicle.notices is not None
-                stand(vehicle)
 
 
 @pytest.mark.parametrize("axle", ["front", "rear"])

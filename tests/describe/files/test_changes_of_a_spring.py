@@ -31,6 +31,37 @@ def test_a_rate_takes_the_place_of_wire_and_leaves():
     assert changed.reference.front.springs["coil"] == truck.front.springs["coil"]
 
 
+BY_RATE = {
+    **TRUCK, "front": {"springs": {"coil": {"rate": "33 N/mm"}}}, "rear": {"springs": {"pack": {"rate": "60 N/mm"}}},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("truck", [BY_RATE, {**BY_RATE, "front": {"springs": {"coil": {"count": 2}}}}])
+def test_wire_and_leaves_take_the_place_of_a_rate(truck):
+    """27.85 N/mm of that wire in place of 33, or of an estimated rate: known no better than the formula, as any other."""
+    truck = vehicle_from(truck)
+    changed = truck.changed({f"front.springs.coil.{key}": value for key, value in COIL.items()})
+    assert changed.front.springs["coil"].rate is None
+    assert changed.front.springs["coil"].rate_n_per_m == pytest.approx(79.3e9 * 0.016**4 / (8 * 0.140**3 * 8.5))
+    paths = {one.path for one in changed.estimates}
+    assert "front.springs.coil.rate" not in paths
+    assert "front.springs.coil.rate_factor" in paths
+    changed = truck.changed({f"rear.springs.pack.{key}": value for key, value in PACK.items()})
+    # E b t³ (2 n_G + 3 n_F) / (6 l³) of 1300 mm, of which a usual 100 mm are held.
+    assert changed.rear.springs["pack"].rate_n_per_m == pytest.approx(207e9 * 0.07 * 0.008**3 * 13 / (6 * 0.6**3))
+    assert "rear.springs.pack.rate" not in {one.path for one in changed.estimates}
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{**COIL, "rate": "33 N/mm"}, {"wire_diameter": "16 mm"}, {"coil_diameter": "140 mm", "active_coils": 8.5}],
+)
+def test_a_set_up_with_both_or_with_some_of_the_wire_is_refused_with_what_is_wanted(changes):
+    truck = vehicle_from(BY_RATE)
+    with pytest.raises(InputError, match="in a set-up: all three of them take the place of the vehicle's rate"):
+        truck.changed({f"front.springs.coil.{key}": value for key, value in changes.items()})
+
+
 def test_a_fault_between_numbers_is_said_at_the_set_ups_line(tmp_path):
     (tmp_path / "truck.yaml").write_text(
         "kind: vehicle\nname: T\nweighed: {front: 1390 kg, rear: 1180 kg}\nwheelbase: 2.85 m\n"

@@ -216,6 +216,23 @@ def test_numbers_of_lines_stand_whole_inside_the_panel():
         assert frame.y0 < box.y0 < box.y1 < frame.y1
 
 
+def test_numbers_of_lines_never_lie_on_one_another():
+    """Lines of a valley so steep that eleven of them lie within a third of an inch: numbers go along them, or are left out; the widest keep theirs."""
+    figure = Figure(figsize=(8.0, 3.0))
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.1, 0.1, 0.2, 0.8))
+    x, y = np.linspace(0.0, 10.0, 41), np.linspace(0.0, 10.0, 41)
+    lines = axes.contour(
+        x, y, np.add.outer(0.01 * y, np.where(x < 2.0, 50.0 * x, 100.0 + x)), levels=np.arange(5.0, 110.0, 10.0)
+    )
+    number(axes, lines, "{:.0f}".format, (0.0, 10.0), (0.0, 10.0))
+    figure.canvas.draw()
+    boxes = [text.get_window_extent() for text in axes.texts]
+    assert len(boxes) >= 6
+    for i, one in enumerate(boxes):
+        assert not any(one.overlaps(other) for other in boxes[:i])
+
+
 def test_what_reads_the_same_is_marked_alike():
     assert alike(("one",), {"one": "7.3 %", "two": "7.3 %", "three": "7.2 %"}) == ("one", "two")
     assert alike(("one",), {"one": "40.7 %", "two": "40.7 %"}) == ()

@@ -68,6 +68,28 @@ def test_ride_height_takes_the_bumps_out_and_leaves_what_they_do():
     assert "lower" in title
 
 
+def test_ride_height_has_the_value_of_every_set_up():
+    """Eight set-ups, the most there may be, that sink by 1 to 8 mm in front: each value stands there, whole, in rows within the panel's width."""
+    time = np.arange(0.0, 10.0, 1e-3)
+    run = still_run(time)
+    runs = {
+        f"set-up {sunk}": replace(
+            with_axle(run, "front", jounce_m=run.front.jounce_rest_m + 1e-3 * sunk + 0.0 * time), released_s=10.0
+        )
+        for sunk in range(1, 9)
+    }
+    page = PLOTS["ride_height"](compared(runs))
+    rows = [text for text in page.texts if re.search(r"\d: [−\d]", text.get_text().replace("\u00a0", " "))]
+    front = " ".join(text.get_text() for text in rows).replace("\u00a0", " ")
+    assert "…" not in front
+    for number in range(1, 9):
+        assert f"{number}: −{number}.0 mm" in front
+    # Nothing lies over anything else, and nothing leaves the page.
+    renderer = page.canvas.get_renderer()
+    for text in rows:
+        assert text.get_window_extent(renderer).x1 <= page.bbox.x1
+
+
 def test_matrix_marks_the_worst_of_a_row_and_what_is_past_a_limit():
     time = np.arange(0.0, 5.0, 1e-3)
     run = still_run(time)

@@ -3,7 +3,7 @@
 from typing import Any, TypeVar
 
 from sim.describe.parts.dampers.law import DamperLaw
-from sim.describe.units import SI
+from sim.describe.quantity import SI
 
 Two = TypeVar("Two", bound=DamperLaw)
 

@@ -2,7 +2,7 @@
 
 from abc import abstractmethod
 from math import nan
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from sim.describe.description import Description
 from sim.describe.parts.places import SprungPlace
@@ -31,6 +31,9 @@ class SpringDescription(Description):
     if TYPE_CHECKING:
         kind: str  # each has a word of its own
         count: int  # how many the axle has
+
+    MADE_OF: ClassVar[tuple[str, ...]] = ()
+    """Keys of the dimensions from which its rate follows, where it is not given."""
 
     @property
     @abstractmethod

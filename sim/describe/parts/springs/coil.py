@@ -1,7 +1,7 @@
 """Coil spring between a seat on the body and one on the axle."""
 
 from math import nan
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -20,6 +20,8 @@ class Coil(LineSpring):
     Without a free length the coil is taken to carry what makes the truck stand as measured.
     """
 
+    MADE_OF: ClassVar[tuple[str, ...]] = ("wire_diameter", "coil_diameter", "active_coils")
+
     kind: Literal["coil"]
     count: Annotated[int, Gt(0), Le(8)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Rate of one coil.")
@@ -30,6 +32,10 @@ class Coil(LineSpring):
     active_coils: Annotated[Number, Gt(0), Le(100)] | None = None
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
+    )
+    rate_factor: Annotated[Number, Gt(0), Le(5)] = Field(
+        default=1.0,
+        description="Rate as weighed over that of the wire's dimensions. How far off that may be is known once the coil was weighed.",
     )
     # Seldom known on an old truck, while its height can be taped: so the free length may follow from that.
     free_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
@@ -56,7 +62,8 @@ class Coil(LineSpring):
         # Two answers to one question could disagree, and neither would look wrong.
         if self.rate is not None and any(v is not None for v in wire):
             raise ValueError(
-                "give either rate or the wire's dimensions, not both: take out rate, or wire_diameter, coil_diameter and active_coils"
+                "give either rate or the wire's dimensions, not both: take out rate, or wire_diameter, coil_diameter and active_coils "
+                "(in a set-up: all three of them take the place of the vehicle's rate)"
             )
         return self
 
@@ -82,14 +89,15 @@ class Coil(LineSpring):
 
     @property
     def rate_n_per_m(self) -> float:
-        """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
+        """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10; times `rate_factor`."""
         if self.rate is not None:
             return self.rate
         # For the type checker: the validator has seen to all three.
         assert self.wire_diameter
         assert self.coil_diameter
         assert self.active_coils
-        return self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+        by_wire = self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+        return self.rate_factor * by_wire
 
     @property
     def dimensions(self) -> tuple[Dimension, ...]:

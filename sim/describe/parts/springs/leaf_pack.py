@@ -1,7 +1,7 @@
 """Semi-elliptic leaf pack, fixed to the axle at its seat."""
 
 from math import nan
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -27,6 +27,8 @@ class LeafPack(SeatSpring):
     The interleaf friction follows travel, not speed: F tends to ±friction over `friction_travel`
     (envelope law of Fancher, Ervin, MacAdam, Winkler, SAE 800905, 1980).
     """
+
+    MADE_OF: ClassVar[tuple[str, ...]] = ("leaves", "leaf_width", "leaf_thickness", "length")
 
     kind: Literal["leaf_pack"]
     count: Annotated[int, Gt(0), Le(8)] = 2
@@ -82,7 +84,8 @@ class LeafPack(SeatSpring):
             raise ValueError("give either rate, or all of leaves, leaf_width, leaf_thickness and length")
         if self.rate is not None and any(v is not None for v in leaves):
             raise ValueError(
-                "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length"
+                "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length "
+                "(in a set-up: all four of them take the place of the vehicle's rate)"
             )
         if self.length is not None and self.clamped > 0.5 * self.length:
             raise ValueError(

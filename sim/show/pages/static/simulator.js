@@ -1,5 +1,5 @@
 /* The simulator of a page: its controls, and what they change drawn anew. */
-import { TruckView, decoded, frameAt, shown } from "./truck.js";
+import { TruckView, decoded, frameAt, shown, ticked } from "./truck.js";
 import { Tried } from "./tried.js";
 
 (() => {
@@ -55,7 +55,7 @@ import { Tried } from "./tried.js";
       this.draws = key;
       this.plot?.destroy();
       this.title.textContent = title;
-      const axis = { stroke: "#222", grid: { stroke: "#e4e4e4", width: 1 }, ticks: { show: false }, font: "13px system-ui" };
+      const axis = { stroke: "#222", grid: { stroke: "#e4e4e4", width: 1 }, ticks: { show: false }, font: "13px system-ui", values: ticked };
       const series = this.looks.map(({ colour, dash }, number) => ({ stroke: colour, width: number === changed ? 2.4 : 1.2, dash, points: { show: false } }));
       series.push({ stroke: "#767676", width: 1.4, dash: [2, 3], points: { show: false } });
       this.plot = new uPlot({

@@ -150,13 +150,23 @@ function leaf(eye, seat, other, ahead) {
   return [...half(eye).reverse(), ...half(other).slice(1)];
 }
 
+/** A minus sign in place of the hyphen before a number in text. */
+export function signed(text) {
+  return text.replace("-", "−");
+}
+
+/** Numbers beside a plot's axis, of uPlot's ticks; a tick that is left out has no number. */
+export function ticked(_plot, ticks) {
+  return ticks.map((value) => (value === null ? "" : signed(String(value))));
+}
+
 /** A value in SI as people read it: units are rows of (divisor, unit, decimals), metric first; system: metric, inch or both. */
 export function shown(value, units, system = "both") {
   const rows = units.length < 2 || system === "both" ? units : [units[system === "inch" ? 1 : 0]];
   const texts = rows.map(([divisor, unit, decimals]) => {
     const text = (value / divisor).toFixed(decimals);
     // A true minus sign, no "-0.0" after rounding, and no line between a number and its unit.
-    return `${Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−")}\u00a0${unit}`.trim();
+    return `${Number(text) === 0 ? text.replace("-", "") : signed(text)}\u00a0${unit}`.trim();
   });
   return texts.length === 1 ? texts[0] : `${texts[0]} (${texts[1]})`;
 }

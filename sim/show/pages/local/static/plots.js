@@ -1,5 +1,7 @@
 /* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
 
+import { ticked } from "../truck/truck.js";
+
 /** Colours and dashes of set-ups: those of every picture of jounce (sim/show/looks.py), told apart in grey by their dashes. */
 export const LOOKS = [
   ["#0d0022", []], ["#de7a1a", [8, 2]], ["#04049e", [4, 2]], ["#7f30ff", [10, 2, 2, 2]],
@@ -118,7 +120,7 @@ export class Plots {
       const [colour, dash] = LOOKS[number % LOOKS.length];
       return { stroke: colour, width: 1.5, dash, points: { show: false } };
     });
-    const axis = { stroke: "#1d2326", grid: { stroke: "#e2ddcf", width: 1 }, ticks: { show: false }, font: "14px system-ui", size: 44 };
+    const axis = { stroke: "#1d2326", grid: { stroke: "#e2ddcf", width: 1 }, ticks: { show: false }, font: "14px system-ui", size: 44, values: ticked };
     return new uPlot(
       {
         width: Math.max(this.place.clientWidth, 200), height: 170, legend: { show: false }, pxAlign: 0,
