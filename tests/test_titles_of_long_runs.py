@@ -60,7 +60,7 @@ def test_lean(answered):
     assert near(does[4], float(stands[0]["Pinion swings up by [deg]"]))
 
 
-STARTS = rf"from (?:short of |past )?the grip's peak \(slope {NUMBER}\) on"
+STARTS = rf"(?:while the tyres still grip|as the tyres reach their most grip|once the tyres spin past their most grip) \(slope {NUMBER}\)"
 
 
 @SLOW
@@ -71,7 +71,7 @@ def test_tramp(answered):
         rf"starts latest with both mounts (.*?): {STARTS}; first with them (.*?): {STARTS}",
         title,
     )
-    stands = re.search(rf"\b[Aa]s it stands it tramps {STARTS}\. ", title)
+    stands = re.search(rf"\b[Aa]s it stands it hops {STARTS}[:.] ", title)
     (own,) = {
         row["tramp starts"]
         for row in found.table("tramp_starts")

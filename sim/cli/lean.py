@@ -19,7 +19,7 @@ from sim.show.report.table_csv import Table
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.slip import Relaxation
-    from sim.study.lean import Leaned, Leans, Moved, Tried
+    from sim.study.lean import Change, Leaned, Leans, Moved, Tried
 
 # Every place is a run, twice over for how grip follows load; 41 are 2 deg apart, finer than brackets are welded.
 MOST = 41
@@ -115,7 +115,7 @@ def _as_json(leans: "Leans", scenario: Any) -> dict[str, Any]:
 
 
 def _printed_flags(leans: "Leans") -> bool:
-    """Tell every flag and every place that is left out, once a reason; return whether a run was flagged."""
+    """Tell every flag and every way of moving that cannot be done, once a reason; return whether a run was flagged."""
     from sim.study.mounts import MOVES
 
     # Dicts, to have each once and in order: the same end of stroke is met at many places of the mounts.
@@ -124,11 +124,9 @@ def _printed_flags(leans: "Leans") -> bool:
         for flag in row.flags:
             flagged.setdefault((setup, flag.kind, flag.part), f"{setup}: {flag.sentence}")
         for move, moved in row.moves.items():
-            # Of single places, and of a way of moving that cannot be done at all.
-            reasons = {f" {MOVES[move].words(t.at)}": t.left_out for t in moved.tried} | {"": moved.left_out}
-            left_out |= dict.fromkeys(
-                f"LEFT OUT {MOVES[move].label}{place}: {reason}" for place, reason in reasons.items() if reason
-            )
+            # A way of moving that cannot be done at all; of places that do not fit the sentences on the screen speak.
+            if moved.left_out:
+                left_out[f"LEFT OUT {MOVES[move].label}: {moved.left_out}"] = None
     for text in flagged.values():
         say_flag(text)
     for text in left_out:
@@ -230,13 +228,13 @@ def _csv(leans: "Leans", path: Path) -> None:
             ]
             # In the workshop's metric unit, as every CSV has.
             + [f"{label} [{heading_of(quantity) or '-'}]" for label, quantity, _, _ in MEASURES.values()]
-            + ["flags", "left out"]
+            + ["flags", "left out", "would not fit, by an estimate"]
         )
 
         def line(start: list[str], tried: "Tried") -> None:
             values = [figure_of(tried.values[n], quantity) for n, (_, quantity, _, _) in MEASURES.items()]
             cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
-            table.writerow([*start, *cells, in_words(tried.flags), tried.left_out])
+            table.writerow([*start, *cells, in_words(tried.flags), tried.left_out, _misfit(tried)])
 
         for relaxation, road, setup, row in _rows(leans):
             line([road, relaxation, setup, "as it stands", "", ""], row.stands)
@@ -250,7 +248,15 @@ def _csv(leans: "Leans", path: Path) -> None:
                     line([road, relaxation, setup, move, *place], tried)
                 # A row too, so that the file says why a way of moving is not in it.
                 if moved.left_out:
-                    table.writerow([road, relaxation, setup, move, *[""] * (2 + len(MEASURES) + 1), moved.left_out])
+                    table.writerow([road, relaxation, setup, move, *[""] * (2 + len(MEASURES) + 1), moved.left_out, ""])
+
+
+def _misfit(tried: "Tried") -> str:
+    """Return what is wrong with a place that was run though a damper does not fit there, and what to measure."""
+    misfit = tried.misfit
+    if misfit is None or tried.left_out:
+        return ""
+    return f"measure {', '.join(misfit.measure)}: {misfit.reason}" if misfit.estimated else misfit.reason
 
 
 CHANGES = (
@@ -265,6 +271,7 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
     import numpy as np
 
     from sim.integrate.status import in_words
+    from sim.show.plots.leans_fit import at, untried
     from sim.study.mounts import MOVES
 
     rows = []
@@ -277,17 +284,25 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
                 # A fault before a place that does not fit: it is what the places that fit have.
                 faults = in_words(flag for t in moved.tried for flag in t.flags)
                 reason = (
-                    f"FLAGGED wherever it fits: {faults}" if faults else f"left out: {moved.left_out or _unfit(moved)}"
+                    f"FLAGGED wherever it fits: {faults}"
+                    if faults
+                    else f"left out: {moved.left_out}"
+                    if moved.left_out
+                    else f"not tried: {untried(moved)}"
                 )
                 rows.append([*start, *[""] * 6, reason, "", "", ""])
+                continue
+            if not change.matters and not moved.known:
+                # So few places say nothing of the others, and a share of theirs would be read as of all.
+                rows.append([*start, *[""] * 6, f"not tried: {untried(moved)}", "", "", ""])
                 continue
             halves = [_halves(t.values["decay"]) for t in (change.best, row.stands)]
             better = change.flagged_better
             rows.append(
-                [*start, f"{np.degrees(change.best.values['peak']):.2f}", MOVES[move].words(change.best.at),
+                [*start, f"{np.degrees(change.best.values['peak']):.2f}", at(move, change.best),
                  f"{np.degrees(change.worst.values['peak']):.2f}", MOVES[move].words(change.worst.at),
                  # A word, as a mechanic reads it: the share that it stands for is in the column before.
-                 f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", "matters" if change.matters else "hardly matters",
+                 f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", _says(change, moved, row.stands),
                  *halves, f"{MOVES[move].words(better.at)}: {in_words(better.flags)}" if better else ""]
             )  # fmt: skip
     return rows
@@ -300,9 +315,17 @@ def _halves(decay_per_s: float) -> str:
     return f"{log(2.0) / decay_per_s:.2f}" if decay_per_s > 0.0 else "never: they grow"
 
 
-def _unfit(moved: "Moved") -> str:
-    """Return why the first place that is left out is."""
-    return next(tried.left_out for tried in moved.tried if tried.left_out)
+def _says(change: "Change", moved: "Moved", stands: "Tried") -> str:
+    """Return whether a way of moving the mounts matters to how far the pinion swings, else if its swings die out sooner, and what is not known."""
+    from sim.measure.noticed import NOTICED
+    from sim.show.plots.leans_fit import untried
+
+    said = "matters" if change.matters else f"hardly matters ({change.hardly})"
+    sooner = change.best.values["decay"], stands.values["decay"]
+    # As the smallest difference in a time that is noticed has it, of the shorter one: a fifth.
+    if not change.matters and min(sooner) > 0.0 and sooner[0] >= (1.0 + NOTICED["time"].share) * sooner[1]:
+        said += ", but its swings die out sooner"
+    return f"{said}; {untried(moved)}" if moved.untried else said
 
 
 def _changes_csv(leans: "Leans", path: Path) -> None:
@@ -317,6 +340,7 @@ def _printed(leans: "Leans") -> None:
     from rich.table import Table
     from rich.text import Text
 
+    from sim.show.plots.leans_fit import told
     from sim.show.plots.leans_told import shown, title, turning
     from sim.show.report.words import words_of
     from sim.study.lean import GRIP
@@ -350,4 +374,6 @@ def _printed(leans: "Leans") -> None:
             row = (road, setup, move, least, where, size, share, says, there, stands)
             table.add_row(*map(Text, row))
         console.print(table)
+    for text in told(leans):
+        print(f"\n{text}")
     print(f"\n{words_of(['wind-up', 'time to halve'])}")

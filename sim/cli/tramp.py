@@ -94,7 +94,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _as_json(found: "Tramp", scenario: Any) -> dict[str, Any]:
     """Return where tramp starts at each place, as parts of an answer; every point is in tramp.csv."""
-    from sim.show.plots.tramp_stability import paragraphs, title, turning
+    from sim.show.plots.tramp_told import paragraphs, title, turning
     from sim.study.mounts import MOVES
 
     rows = [
@@ -141,7 +141,7 @@ def _printed_maps(found: "Tramp") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.show.plots.tramp_stability import title, turning
+    from sim.show.plots.tramp_told import not_fitting, title, turning
     from sim.show.report.words import words_of
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
@@ -164,6 +164,8 @@ def _printed_maps(found: "Tramp") -> None:
         for i, cells in enumerate(rows):
             table.add_row(*map(Text, (one.words(i), *(cells[k] for k in said))))
         console.print(table)
+    for text in not_fitting(found):
+        print(f"\n{text}")
     print(f"\n{words_of([*COLUMNS, 'slope of grip', 'wind-up', 'pitch'])}")
 
 
@@ -173,13 +175,14 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
     from sim.integrate.status import in_words
+    from sim.study.fit import without_cure
     from sim.study.tramp.records import in_words as stretches
 
     rows = []
     for i, row in enumerate(one.points):
         # A place at which a damper does not fit keeps its row: it may be just the one that somebody has in mind.
         if not row:
-            rows.append([f"left out: {one.left_out[i]}", *[""] * (len(COLUMNS) - 1)])
+            rows.append([f"not tried: {without_cure(one.left_out[i].reason)}", *[""] * (len(COLUMNS) - 1)])
             continue
         # Of runs at this place alone; one.flags has those of the whole map.
         flagged = in_words(one.flags_at(i))
@@ -220,7 +223,7 @@ def _written(found: "Tramp", results: "Results", scenario: Any, command: str) ->
 
 def _recorded(found: "Tramp") -> dict[str, Any]:
     """Return what the record says beside what went in."""
-    from sim.show.plots.tramp_stability import paragraphs, title, turning
+    from sim.show.plots.tramp_told import paragraphs, title, turning
     from sim.show.report.record import flag_records
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES

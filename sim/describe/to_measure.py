@@ -11,18 +11,26 @@ if TYPE_CHECKING:
     from sim.describe.parts.vehicle import Vehicle
 
 AT_RIDE = "the damper eye to eye at ride"
+FULLY_IN, FULLY_OUT = "the damper fully in", "the damper fully out"
+STOP_GAP, STRAP_LENGTH = "the gap to the bump stop", "the length of the limit strap"
 
 PLACES: tuple[tuple[str, str], ...] = (
     ("{axle}.dampers.{name}.body.above_ground", AT_RIDE),
-    ("{axle}.dampers.{name}.length_collapsed", "the damper fully in"),
-    ("{axle}.dampers.{name}.length_extended", "the damper fully out"),
-    ("{axle}.stop.gap", "the gap to the bump stop"),
-    ("{axle}.strap.length", "the length of the limit strap"),
+    ("{axle}.dampers.{name}.length_collapsed", FULLY_IN),
+    ("{axle}.dampers.{name}.length_extended", FULLY_OUT),
+    ("{axle}.stop.gap", STOP_GAP),
+    ("{axle}.strap.length", STRAP_LENGTH),
 )
 """By the path of what was estimated, what is to be measured in its place."""
 
 STOP_HEIGHT, STOP_SQUEEZE = "the height of the bump stop", "how far the bump stop squeezes"
 """What is to be measured of a stop whose gap is known: of its height comes the squeeze, within a quarter."""
+
+OF_ONE_END: dict[bool, frozenset[str]] = {
+    True: frozenset({FULLY_IN, STOP_GAP, STOP_HEIGHT, STOP_SQUEEZE}),
+    False: frozenset({FULLY_OUT, STRAP_LENGTH}),
+}
+"""What decides whether a damper fits at one end of the travel alone: in bump (True) or in droop."""
 
 RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "leaf_width", "leaf_thickness", "length")
 """Keys of a spring from which its rate comes."""

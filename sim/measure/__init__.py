@@ -12,6 +12,7 @@ from sim.measure import (
     energy,
     hits,
     holding,
+    hop,
     pitch,
     ride,
     settling,
@@ -24,6 +25,7 @@ Family = Callable[[Run], tuple[Measure, ...]]
 
 MEASURES: tuple[Family, ...] = (
     driving.measures,
+    hop.measures,
     settling.measures,
     decay.measures,
     ride.measures,

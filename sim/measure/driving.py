@@ -38,7 +38,7 @@ class Swings:
     size_rad: Array
 
 
-def _trend(time_s: Array, values: Array) -> Array:
+def trend(time_s: Array, values: Array) -> Array:
     """Return the running mean of values (n,) over some swings."""
     from scipy.ndimage import uniform_filter1d  # loaded for driven runs only
 
@@ -55,7 +55,7 @@ def swings_of(time_s: Array, wind_up_rad: Array) -> Swings:
 
     if time_s.size < 10:
         return Swings(np.empty(0), np.empty(0))
-    swing = wind_up_rad - _trend(time_s, wind_up_rad)
+    swing = wind_up_rad - trend(time_s, wind_up_rad)
     # Crests and troughs by prominence: ripple on a slow swing is no turn.
     turns = np.sort(np.r_[find_peaks(swing, prominence=LEAST_SWING)[0], find_peaks(-swing, prominence=LEAST_SWING)[0]])
     return Swings(time_s[turns], np.abs(swing[turns]))
@@ -148,7 +148,7 @@ def sliding_share(run: Run, axle: str) -> float:
     drive, wheel = _drive(run), _wheel(run, axle)
     # At rest, slip is the ratio of two speeds that are next to nothing.
     moving = (np.abs(drive.speed_m_per_s) > STILL) | (np.abs(wheel.spin_rad_per_s) > STILL)
-    slip = _trend(run.time_s, np.where(moving, np.abs(wheel.slip), 0.0))
+    slip = trend(run.time_s, np.where(moving, np.abs(wheel.slip), 0.0))
     return time_mean((slip > 0.25) & moving, run.time_s)
 
 
@@ -158,7 +158,7 @@ def traction_swing(run: Run, axle: str) -> float:
     Nothing where the wheels spin steadily, however much: what swings is what an axle does that winds up and hops in turn (tramp).
     """
     force = _wheel(run, axle).traction_n
-    swing = force - _trend(run.time_s, force)
+    swing = force - trend(run.time_s, force)
     return share(root(mean_square(swing, run.time_s)), time_mean(axle_of(run, axle).tyre_load_n, run.time_s))
 
 
@@ -294,7 +294,7 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
             "grip", 15 + place, ("launch", "stop"), f"{swung} less", f"{swung} more", called=f"{axle} tyre force"
         ),
         f"{axle}_pinion_up": Carries(
-            "travel",
+            "wind-up",
             1 + place,
             ("launch",),
             f"{wound} less",
@@ -303,11 +303,11 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
             alone=f"winds its {axle} axle up by {{of}}",
         ),
         f"{axle}_pinion_down": Carries(
-            "travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
+            "wind-up", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
         ),
         f"{axle}_wind_up_left": Carries(
-            "settling",
-            10 + place,
+            "wind-up",
+            50 + place,
             ("launch", "stop"),
             left,
             left,
@@ -341,7 +341,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
                 "Elastic turn of the axle beyond what its guide gives it."),
         Measure(f"{axle}_pinion_down", f"{label} wind-up, pinion down", "angle", "less",
                 partial(pinion_down, axle=axle), "When it swings back, or under brakes."),
-        Measure(f"{axle}_wind_up_swings", f"{label} wind-up: swings", "number", "less", partial(swing_count, axle=axle),
+        Measure(f"{axle}_wind_up_swings", f"{label} wind-up: how often it swings to and fro", "number", "less", partial(swing_count, axle=axle),
                 "To and fro is one; swings about the mean of a third of a second, from a tenth of a degree on."),
         Measure(f"{axle}_wind_up_time_to_halve", f"{label} wind-up: time to halve", "time", "less",
                 partial(time_to_halve, axle=axle), "From the largest swing on. inf: they do not shrink."),
@@ -354,7 +354,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_sliding", f"{label} wheels: time past 25 % slip", "percent", "less",
                 partial(sliding_share, axle=axle),
                 "Share of the whole run; slip as its mean over a third of a second, so that tramp counts as much as steady spin."),
-        Measure(f"{axle}_traction_swing", f"{label} tyre force: swing", "percent", "less",
+        Measure(f"{axle}_traction_swing", f"{label} tyres: how unsteadily they push along the road", "percent", "less",
                 partial(traction_swing, axle=axle),
                 "Of the force along the road, standard deviation about its mean of a third of a second, as a share of the mean load: much in "
                 "tramp, nothing in steady spin."),

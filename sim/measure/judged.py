@@ -6,6 +6,7 @@ from typing import Literal
 
 from sim.integrate.status import Flag
 from sim.measure.change import Change, Outcome
+from sim.measure.hopping import WindUp
 from sim.measure.measure import Block, Kind, Measure
 from sim.measure.noticed import RANK, Size
 from sim.measure.same_dampers import Counted
@@ -19,7 +20,7 @@ class Part:
 
     Attributes
     ----------
-    block : "grip", "ride", "travel" or "settling"
+    block : "wind-up", "grip", "ride", "travel" or "settling"
     changes : tuple of Change
         In the order of their places.
     outcome : Outcome
@@ -183,6 +184,8 @@ class Verdict:
         Axles with more or fewer of the same damper than the reference's, by set-up.
     alone : tuple of (Measure, float)
         Of one set-up with nothing beside it: what its figures come to, of each block that of the axle that does more.
+    wind_up : WindUp or None
+        Of a launch or a stop: whether the reference winds up an axle and hops.
     """
 
     reference: str
@@ -195,12 +198,13 @@ class Verdict:
     ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
     more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
     alone: tuple[tuple[Measure, float], ...] = ()
+    wind_up: WindUp | None = None
 
     @property
     def subject(self) -> Against | None:
         """The set-up that a title speaks of: the one with the most to say; None where there is none.
 
-        First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
+        Under power or brakes first the one that winds up and hops less by most; then one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
         is too close to call. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
         limit that the reference keeps comes after those that keep it too, but before those that change nothing. What others with its load
         are judged against, while it is judged against another load itself, comes after them. A set-up that is run with several loads is taken with all of them; what is the reference but for its load is none to choose.
@@ -213,11 +217,17 @@ class Verdict:
                 self.whole_standing(other) not in TELLS,
                 other.other_load and other.setup in {each.reference for each in self.others.values()},
                 any(self.breaks(each.setup) for each in self.with_other_loads(other)),
+                -self._hops_less(other),
                 ORDER.index(self.whole_standing(other)),
                 -sum(each.weight for each in self.with_other_loads(other)),
             ),
             default=None,
         )
+
+    def _hops_less(self, other: Against) -> int:
+        """Return by how much a set-up winds up and hops less, as a number of its name of size: that is what a launch is run to ask; else 0."""
+        part = other.parts.get("wind-up")
+        return RANK[part.size] if part and part.outcome == "better" else 0
 
     def with_other_loads(self, other: Against) -> tuple[Against, ...]:
         """Return a set-up and what is the same truck with other loads aboard, in order."""

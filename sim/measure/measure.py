@@ -42,9 +42,9 @@ class Shown:
 # One object for all: most measures are shown only when asked for.
 UNSHOWN = Shown()
 
-Block = Literal["grip", "ride", "travel", "settling"]
+Block = Literal["wind-up", "grip", "ride", "travel", "settling"]
 
-BLOCKS: tuple[Block, ...] = ("grip", "ride", "travel", "settling")
+BLOCKS: tuple[Block, ...] = ("wind-up", "grip", "ride", "travel", "settling")
 """What a verdict speaks of, in its order."""
 
 Kind = Literal["course", "spot", "launch", "stop"]
@@ -57,7 +57,7 @@ class Carries:
 
     Attributes
     ----------
-    block : "grip", "ride", "travel" or "settling"
+    block : "wind-up", "grip", "ride", "travel" or "settling"
     place : int
         Among the figures of its block, a number that rises; those in use are tens.
     on : tuple of "course", "spot", "launch", "stop"

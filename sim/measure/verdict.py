@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import isinf, isnan, nan
 
+from sim.describe.files.longer_levers import longer_lever
 from sim.describe.good import Placed
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Run
@@ -18,6 +19,7 @@ from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
 from sim.measure.coinciding import coincide
 from sim.measure.comparison import Comparison
+from sim.measure.hopping import hopping
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
@@ -58,6 +60,9 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
         # What differs stands beside what is too close to call; what is the same everywhere else is said only if nothing is in doubt.
         order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same", "not judged")
         outcome = next((one for one in order if one in outcomes), "not known")
+        # What is the same at one end says nothing of what runs leave out at the other.
+        if outcome == "same" and any(change.reason for change in figures):
+            outcome = "not judged"
     return Part(block, figures, outcome, size)
 
 
@@ -166,6 +171,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
         counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
         () if others else alone(comparison, by_block, reference),
+        hopping(comparison.runs[reference]),
     )  # fmt: skip
 
 
@@ -181,8 +187,22 @@ def _change(
 ) -> Change:
     band = doubt.get(setup, {}).get(measure.name) if doubt else None
     change = changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
+    if counts and (reason := _left_out(comparison, measure, reference, setup)):
+        return replace(change, outcome="not judged", size="same", reason=reason)
     # Its figures stand in the table; that they are better or worse nobody can say.
     return change if counts or change.outcome == "not known" else replace(change, outcome="not judged", size="same")
+
+
+def _left_out(comparison: Comparison, measure: Measure, reference: str, setup: str) -> str:
+    """Return what runs leave out of a set-up that decides a figure of wind-up: the lever of a lift block; empty for nothing."""
+    setups = getattr(comparison.scenario, "setups", {})
+    if measure.carries is None or measure.carries.block != "wind-up" or not {reference, setup} <= set(setups):
+        return ""
+    longer = longer_lever(setups[setup], setups[reference], measure.name.partition("_")[0])
+    if longer == 0.0:
+        return ""
+    what = "longer" if longer > 0.0 else "shorter"
+    return f"runs leave out the block's {what} lever, by hand {100.0 * longer:+.0f} %".replace("-", "−")
 
 
 def trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:

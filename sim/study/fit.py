@@ -104,8 +104,14 @@ class Fit:
         return self.extended - self.places["ride"].length
 
 
-def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
+def fits(vehicle: Vehicle, file: Vehicle | None = None) -> tuple[Fit, ...]:
     """Return the fit of every damper set of a set-up.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    file : Vehicle, optional
+        The set-up as its file has it, of one whose mounts a study moved: which numbers nobody measured stands there.
 
     Raises
     ------
@@ -121,13 +127,18 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
             ride = float(standing.state[at.JOUNCE + 2 * index])
             sets.append(
                 _fit(
-                    setup, line, ride, float(standing.state[at.WIND_UP + 2 * index]), droop(setup, standing, line.axle)
+                    setup,
+                    line,
+                    ride,
+                    float(standing.state[at.WIND_UP + 2 * index]),
+                    droop(setup, standing, line.axle),
+                    file or vehicle,
                 )
             )
     return tuple(sets)
 
 
-def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droop) -> Fit:
+def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droop, file: Vehicle) -> Fit:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
     # A housing that its guide holds does not wind up, so there is one length and no range of them.
@@ -162,15 +173,15 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     return Fit(
         line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
-        (*unmeasured(setup.vehicle, line.axle, line.name), *_squeeze(setup, line.axle, places, inside)),
+        (*unmeasured(file, line.axle, line.name), *_squeeze(setup, line.axle, places, inside, file)),
         free,
     )  # fmt: skip
 
 
-def _squeeze(setup: Lowered, axle: str, places: dict[str, Placed], inside: float) -> tuple[str, ...]:
+def _squeeze(setup: Lowered, axle: str, places: dict[str, Placed], inside: float, file: Vehicle) -> tuple[str, ...]:
     """Return what to measure of a bump stop whose squeeze was estimated, where the room inwards [m] is less than that may be off."""
     stop = dict(setup.vehicle.axles)[axle].stop
-    paths = {one.path: one for one in setup.vehicle.estimates}
+    paths = {one.path: one for one in file.estimates}
     squeeze = paths.get(f"{axle}.stop.squeeze")
     # Of a stop whose gap is estimated too the gap is asked for, which is worth more.
     if stop is None or squeeze is None or not isfinite(inside) or f"{axle}.stop.gap" in paths:

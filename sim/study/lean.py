@@ -13,7 +13,7 @@ from sim.integrate.status import Flag, once
 from sim.measure.driving import pinion_up, swing_count, swing_decay
 from sim.measure.noticed import NOTICED
 from sim.study.deciding import between, least_loss
-from sim.study.mounts import MOVES
+from sim.study.mounts import MOVES, Misfit
 
 MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
     "peak": ("Pinion swings up by", "angle", "less", pinion_up),
@@ -24,6 +24,9 @@ MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
 
 HARDLY = 0.1
 """Share of the spread between all that was tried on a road below which a change hardly matters; ours, no source."""
+
+LEAST = NOTICED["angle"].floor
+"""Change of the swing [rad] below which it hardly matters, whatever its share: nobody notices it."""
 
 RELAXATIONS: tuple[Relaxation, Relaxation] = ("at_once", "after_length")
 
@@ -46,19 +49,28 @@ class Tried:
     flags : tuple of Flag
         Of its run.
     left_out : str
-        Why it was not run: a damper does not fit there; empty if it was.
+        Why it was not run: a damper does not fit there by what was measured; empty if it was.
+    misfit : Misfit or None
+        That a damper does not fit there. It is run all the same as it stands, as that is what is driven today, and where an estimate alone
+        says so.
     """
 
     at: float
     values: dict[str, float]
     flags: tuple[Flag, ...] = ()
     left_out: str = ""
+    misfit: Misfit | None = None
+
+    @property
+    def sound(self) -> bool:
+        """Whether its figures are to be relied on: run, and without a flag."""
+        # nan: not run, or its run broke down. Flagged: the model may not hold where it went.
+        return not self.flags and not isnan(self.values["peak"])
 
     @property
     def counts(self) -> bool:
-        """Whether it may be called the best: run, and without a flag."""
-        # nan: not run, or its run broke down. Flagged: the model may not hold where it went.
-        return not self.flags and not isnan(self.values["peak"])
+        """Whether it may be called the best: sound, and a damper fits there, or does not by an estimate alone."""
+        return self.sound and (self.misfit is None or self.misfit.estimated)
 
 
 @dataclass(frozen=True)
@@ -68,6 +80,16 @@ class Moved:
     tried: tuple[Tried, ...]
     stands_at: float | None
     left_out: str = ""
+
+    @property
+    def untried(self) -> tuple[Tried, ...]:
+        """The places that were not run, as a damper does not fit there."""
+        return tuple(tried for tried in self.tried if tried.left_out)
+
+    @property
+    def known(self) -> bool:
+        """Whether most of its places were run: of fewer nobody can say that it hardly matters."""
+        return 2 * len(self.untried) <= len(self.tried)
 
 
 @dataclass(frozen=True)
@@ -130,7 +152,15 @@ class Change:
     @property
     def matters(self) -> bool:
         """Whether it is more than hardly anything: of the spread of all that was tried, and to a person."""
-        return self.share >= HARDLY and self.size >= NOTICED["angle"].floor
+        return not self.hardly
+
+    @property
+    def hardly(self) -> str:
+        """Why it hardly matters; empty if it does."""
+        # A large share of next to nothing is next to nothing: nobody notices it on the truck.
+        if self.size < LEAST:
+            return f"under {np.degrees(LEAST):g} deg"
+        return "" if self.share >= HARDLY else "under a tenth of all"
 
 
 @dataclass(frozen=True)
@@ -172,7 +202,7 @@ class Leans:
         """Return the spread of a measure between all that counts on a road, every set-up of it [SI]."""
         rows = self.roads[relaxation][road].values()
         # All set-ups of the road in one spread: else a set-up that nothing changes would show its own noise as large.
-        known = [t.values[measure] for row in rows for t in row.all() if t.counts and not isnan(t.values[measure])]
+        known = [t.values[measure] for row in rows for t in row.all() if t.sound and not isnan(t.values[measure])]
         return max(known) - min(known) if known else 0.0
 
     def change(self, relaxation: Relaxation, road: str, setup: str, move: str) -> Change | None:
@@ -180,11 +210,13 @@ class Leans:
         row = self.roads[relaxation][road][setup]
         # As it stands takes part: a move that only makes things worse must show as that.
         tried = (*row.moves[move].tried, row.stands)
-        known = [t for t in tried if t.counts]
+        # As it stands it is what all is measured against, even where no damper fits; it is not called the best then.
+        known = [t for t in tried if t.counts or (t is row.stands and t.sound)]
         # All flagged, unfit or refused: nothing of this move may be recommended.
         if not any(t.counts for t in row.moves[move].tried):
             return None
-        best, worst = (end(known, key=lambda t: t.values["peak"]) for end in (min, max))
+        best = min((t for t in known if t.counts), key=lambda t: t.values["peak"])
+        worst = max(known, key=lambda t: t.values["peak"])
         size = worst.values["peak"] - best.values["peak"]
         spread = self.spread(relaxation, road)
         # A flag does not prove a place bad, so a better figure there is given beside the best, not hidden.
@@ -196,7 +228,7 @@ class Leans:
 
     def between_setups(self, relaxation: Relaxation, road: str) -> float:
         """Return the spread between the set-ups as their files have them [rad]; 0 with fewer than two that count."""
-        known = [row.stands.values["peak"] for row in self.roads[relaxation][road].values() if row.stands.counts]
+        known = [row.stands.values["peak"] for row in self.roads[relaxation][road].values() if row.stands.sound]
         return max(known) - min(known) if known else 0.0
 
     def turns(self) -> list[tuple[str, str, str]]:

@@ -18,7 +18,7 @@ from sim.integrate.driven import driven_once
 from sim.machine.spread import Spread
 from sim.study.deciding import deciding, merged
 from sim.study.lean import GRIP, MEASURES, RELAXATIONS, Leaned, Leans, Moved, Roads, Tried
-from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
+from sim.study.mounts import MOVES, Misfit, relaxation_of, relaxed, unfit
 
 Array = npt.NDArray[np.float64]
 
@@ -78,22 +78,21 @@ class Places:
         try:
             if part.move == STANDS:
                 # As it stands it is run even if a damper does not fit: that is what is driven today.
-                return self._tried(vehicle, run, part.setup, nan, "")
-            return self._moved(vehicle, run, part.setup, part.move)
+                return self._tried(vehicle, run, part.setup, nan, unfit(vehicle, self.axle, setups[part.setup]))
+            return self._moved(vehicle, run, part.setup, part.move, setups[part.setup])
         except RunError as error:
             return error
 
-    def _moved(self, vehicle: Vehicle, run: AnyRun, setup: str, name: str) -> Moved:
+    def _moved(self, vehicle: Vehicle, run: AnyRun, setup: str, name: str, file: Vehicle) -> Moved:
         move, tried, refused = MOVES[name], list[Tried](), 0
         reason = "" if getattr(vehicle, self.axle).dampers else f"no {self.axle} dampers"
         for place in self.places[name] if not reason else ():
             try:
                 moved = move.of(vehicle, self.axle, float(place))
-                problem = unfit(moved, self.axle)
+                problem = unfit(moved, self.axle, file)
             except RunError as error:
-                moved, problem = vehicle, str(error)
+                moved, problem = vehicle, Misfit(str(error))
                 refused += 1
-            # Where a damper does not fit nothing is run: it would only show the damper hitting its end.
             tried.append(self._tried(moved, run, setup, float(place), problem))
         # At none of the places it can be mounted so at all: the reason is said once.
         if tried and refused == len(tried):
@@ -101,10 +100,12 @@ class Places:
             tried.clear()
         return Moved(tuple(tried), move.stands_at(vehicle, self.axle), reason)
 
-    def _tried(self, vehicle: Vehicle, run: AnyRun, setup: str, at: float, problem: str) -> Tried:
+    def _tried(self, vehicle: Vehicle, run: AnyRun, setup: str, at: float, misfit: Misfit | None) -> Tried:
         nothing = dict.fromkeys(MEASURES, nan)
-        if problem:
-            return Tried(at, nothing, left_out=problem)
+        # Where a damper does not fit nothing is run: it would only show the damper hitting its end. What an estimate alone says may be
+        # otherwise on the truck, and so many places may hang on one stop that nobody measured.
+        if misfit and not misfit.estimated and not isnan(at):
+            return Tried(at, nothing, left_out=misfit.reason, misfit=misfit)
         try:
             one = driven_once(vehicle, run)
         except RunError as error:
@@ -112,8 +113,10 @@ class Places:
             raise RunError(f"{which}: {error}") from error
         # A run that broke down has figures up to that moment, which say nothing.
         if any(flag.kind == "not_finite" for flag in one.flags):
-            return Tried(at, nothing, one.flags)
-        return Tried(at, {name: of(one, self.axle) for name, (_, _, _, of) in MEASURES.items()}, one.flags)
+            return Tried(at, nothing, one.flags, misfit=misfit)
+        return Tried(
+            at, {name: of(one, self.axle) for name, (_, _, _, of) in MEASURES.items()}, one.flags, misfit=misfit
+        )
 
 
 def places_of(move: str, lean_rad: Array, ahead_m: Array) -> Array:

@@ -2,16 +2,17 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import atan2, degrees, hypot, isnan, tan
+from math import atan2, degrees, hypot, isnan, nan, tan
 
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import replaced, with_values
 from sim.describe.shown import show_short
+from sim.describe.to_measure import OF_ONE_END
 from sim.errors import RunError
 from sim.lower.stance import axle_stances
-from sim.study.fit import fits
+from sim.study.fit import Fit, fits
 
 LEAST_RISE = 0.05
 """Height of an upper mount over its lower one [m] below which a damper lies too flat to be leaned."""
@@ -175,15 +176,61 @@ MOVES: dict[str, Move] = {
 """By name; a new way of moving mounts is a function and its place here."""
 
 
-def unfit(vehicle: Vehicle, axle: str) -> str:
-    """Return why a damper of an axle does not fit where it is, over the axle's whole travel; empty if all do."""
+@dataclass(frozen=True)
+class Misfit:
+    """That a damper does not fit where it is mounted.
+
+    Attributes
+    ----------
+    reason : str
+        What would break, and the cure.
+    short : float
+        By how much it is too long or too short [m]; nan where that is not what is wrong.
+    measure : tuple of str
+        What was estimated, and must be measured before anybody knows; empty: it does not fit by what was measured.
+    """
+
+    reason: str
+    short: float = nan
+    measure: tuple[str, ...] = ()
+
+    @property
+    def estimated(self) -> bool:
+        """Whether an estimate alone says so."""
+        return bool(self.measure)
+
+
+def unfit(vehicle: Vehicle, axle: str, file: Vehicle | None = None) -> Misfit | None:
+    """Return why a damper of an axle does not fit where it is, over the axle's whole travel; None if all do.
+
+    Of several that do not, one that does not by what was measured, if there is one. Of a set-up whose mounts were moved, `file` is the
+    one that its file has: there stands what was estimated.
+    """
     # This axle's alone: what does not fit at the other end is so at every place, and would leave out all.
     try:
-        problems = [text for fit in fits(vehicle) if fit.axle == axle for text in fit.problems]
-    # Such as a twin-tube that lies so flat there that it takes in its gas: a place that nobody can build, and not the end of the command.
+        own = [fit for fit in fits(vehicle, file) if fit.axle == axle]
+    # Such as a coil that would have to pull: a place that nobody can build, and not the end of the command.
     except RunError as error:
-        return str(error)
-    return problems[0] if problems else ""
+        return Misfit(str(error))
+    # Half of a set that was parted has the other half's estimates.
+    open_ = tuple(dict.fromkeys(words for fit in own for words in fit.unmeasured))
+    found = [_misfit(fit, open_) for fit in own if fit.problems]
+    return min(found, key=lambda misfit: misfit.estimated, default=None)
+
+
+def _misfit(fit: Fit, unmeasured: tuple[str, ...]) -> Misfit:
+    ends = [room for room in (fit.margin_in, fit.margin_out) if room < 0.0]
+    # A lean past what its oil bears is no length: measuring changes nothing of it.
+    if not ends or len(fit.problems) > len(ends):
+        return Misfit(fit.problems[0], -min(ends, default=nan))
+    # What decides one end says nothing of the other; what is short at both is open only if both are.
+    decides = [
+        tuple(words for words in unmeasured if words not in OF_ONE_END[not inwards])
+        for inwards, room in ((True, fit.margin_in), (False, fit.margin_out))
+        if room < 0.0
+    ]
+    measure = tuple(dict.fromkeys(words for each in decides for words in each)) if all(decides) else ()
+    return Misfit(fit.problems[0], -min(ends), measure)
 
 
 def relaxation_of(vehicle: Vehicle, axle: str) -> Relaxation:

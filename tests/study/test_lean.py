@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sim.cli.lean import _change_rows
 from sim.describe.files.scenario import load_scenario
 from sim.errors import RunError
 from sim.integrate.status import Flag
@@ -15,6 +16,7 @@ from sim.show.plots.leans_told import paragraphs, title, turning
 from sim.study.deciding import FINE
 from sim.study.lean import Leaned, Leans, Moved, Tried
 from sim.study.lean_runs import lean_through, places_of
+from sim.study.mounts import Misfit
 
 ROOT = Path(__file__).parents[2]
 FLAG = Flag("damper_end", 1.0, "rear damper 'main'", "rear damper 'main' hit its collapsed end.")
@@ -105,8 +107,7 @@ def test_nothing_that_counts_is_said():
 
 
 def test_a_place_that_does_not_fit_is_left_out_and_hatched():
-    gone = Tried(-0.18, dict.fromkeys(("peak", "swings", "decay"), nan), left_out="too short")
-    found = leans(one=leaned(12.0, lower=(gone, 10.0, 14.0)))
+    found = leans(one=leaned(12.0, lower=(gone(-0.18), 10.0, 14.0)))
     assert found.change("at_once", "Rock", "one", "lower").best.at == 0.0
     figure(found)
     none = Moved((), None, "damper set 'main' has 1 damper; one ahead and one behind needs an even count.")
@@ -114,10 +115,91 @@ def test_a_place_that_does_not_fit_is_left_out_and_hatched():
     figure(leans(one=Leaned(one.stands, one.moves | {"staggered": none})))
 
 
+GONE, OPEN = (
+    Misfit("rear damper 'main' is solid 9.0 mm before its bump stop is fully squeezed.", 0.009, measure)
+    for measure in ((), ("the height of the bump stop",))
+)
+
+
+def gone(at):
+    """A place that no damper fits by what was measured."""
+    return Tried(at, dict.fromkeys(("peak", "swings", "decay"), nan), left_out=GONE.reason, misfit=GONE)
+
+
+def test_of_what_was_hardly_tried_nobody_says_that_it_hardly_matters():
+    """Two of three places do not fit: that the third changes nothing says nothing of them. What matters at few places matters."""
+    found = leans(one=leaned(12.0, upper=(9, 12, 12), both=(gone(-0.18), 12.0, gone(0.18))))
+    assert not found.roads["at_once"]["Rock"]["one"].moves["both"].known
+    said = " ".join([title(found), *paragraphs(found)])
+    assert "not tried, as most places do not fit: both mounts" in title(found)
+    assert "both mounts hardly" not in said
+    assert "2 of 3 places do not fit (180 mm (7.1 in) behind the axle and 180 mm (7.1 in) ahead of the axle)" in said
+    one = leaned(12.0, upper=(9, 12, 12), both=(gone(-0.18), 12.0, gone(0.18)))
+    says = {row[3]: row for row in _change_rows(leans(one=one))}
+    assert says["both mounts"][-4].startswith("not tried: 2 of 3 places do not fit, by up to 9.0 mm")
+    assert says["both mounts"][4:10] == [""] * 6  # no share of what nobody tried
+    much = leaned(12.0, both=(gone(-0.18), 8.0, gone(0.18)))
+    row = {row[3]: row for row in _change_rows(leans(one=much))}["both mounts"]
+    assert row[-4] == "matters; 2 of 3 places do not fit, by up to 9.0 mm (0.35 in)"
+
+
+def test_where_no_damper_fits_as_it_stands_that_is_said_first_and_is_not_the_best():
+    """As it stands it swings least, but there a damper does not fit: the best is a place that fits."""
+    one = leaned(9.0, upper=(11, 10, 12))
+    fits = leans(one=one)
+    assert fits.change("at_once", "Rock", "one", "upper").best is one.stands
+    firm = replace(one, stands=replace(one.stands, misfit=GONE))
+    change = leans(one=firm).change("at_once", "Rock", "one", "upper")
+    assert change.best.at == 0.0
+    said = title(leans(one=firm))
+    assert said.startswith(
+        "Which way and how far to lean the rear dampers? As they stand a damper does not fit, by 9.0 mm (0.35 in). Lean"
+    )
+    assert "swings least as they stand" not in said
+    unsure = replace(one, stands=replace(one.stands, misfit=OPEN))
+    said = title(leans(one=unsure))
+    assert (
+        "As they stand a damper does not fit, as far as it is estimated, by 9.0 mm (0.35 in): measure the height of the bump stop first."
+        in said
+    )
+    assert "the pinion swings least as they stand (would not fit, by an estimate)" in said
+    assert "does not fit, as far as it is" in " ".join(text.get_text() for text in figure(leans(one=unsure)).texts)
+
+
+def test_a_place_that_an_estimate_alone_leaves_out_is_tried_and_says_so():
+    guessed = Tried(-0.18, {"peak": radians(8.0), "swings": 3.0, "decay": 1.0}, misfit=OPEN)
+    found = leans(one=leaned(12.0, lower=(guessed, 12.0, 12.0)))
+    assert found.change("at_once", "Rock", "one", "lower").best is guessed
+    assert (
+        "lower mounts 180 mm (7.1 in) behind the axle (would not fit, by an estimate): pinion swing 8.0 deg"
+        in title(found)
+    )
+    assert any(
+        text == "Lower mounts: 1 of 3 places does not fit, as far as it is estimated, by 9.0 mm (0.35 in): measure the height of the bump stop "
+        "first. It was tried all the same." for text in paragraphs(found)
+    )  # fmt: skip
+    dotted = [axes for axes in figure(found).axes if any(patch.get_hatch() == ".." for patch in axes.collections)]
+    assert len(dotted) == 2  # of the swing and of its decay
+
+
+def test_why_it_hardly_matters():
+    """Half a degree is what anybody notices, a tenth of all what is worth brackets; the lesser of swings that die sooner is said."""
+    small = leaned(12.0, *[(12, 12, 12)] * 2, (11.6, 12, 12))
+    rows = {row[3]: row for row in _change_rows(leans(one=small))}
+    assert rows["both mounts"][-4] == "hardly matters (under 0.5 deg)"  # though it is all of the spread
+    assert rows["both mounts"][9] == "100"
+    share = leans(one=leaned(12.0, upper=(11, 12, 12)), other=leaned(25.0, *[(25, 25, 25)] * 3, (25, 25)))
+    assert {row[3]: row for row in _change_rows(share) if row[2] == "one"}["upper mounts (lean alone)"][
+        -4
+    ] == "hardly matters (under a tenth of all)"
+    quick = Tried(-0.18, {"peak": radians(11.6), "swings": 3.0, "decay": 2.0})
+    row = {row[3]: row for row in _change_rows(leans(one=leaned(12.0, both=(quick, 12, 12))))}["both mounts"]
+    assert row[-4] == "hardly matters (under 0.5 deg), but its swings die out sooner"
+
+
 def test_a_mark_at_the_edge_of_a_panel_is_drawn_whole():
     """The last place alone counts beside gaps: its mark is at the panel's edge, where a clipped one loses its right half."""
-    gone = [Tried(at, dict.fromkeys(("peak", "swings", "decay"), nan), left_out="too short") for at in PLACES[:2]]
-    page = figure(leans(one=leaned(12.0, lower=(*gone, 14.0))))
+    page = figure(leans(one=leaned(12.0, lower=(*map(gone, PLACES[:2]), 14.0))))
     at_edge = [
         mark for axes in page.axes for mark in axes.lines
         if mark.get_linestyle() == "None" and len(mark.get_xdata()) == 1 and mark.get_xdata()[0] == axes.get_xlim()[1]

@@ -127,8 +127,11 @@ def test_symmetric_staggering_unties_bounce_from_wind_up(truck):
 
 
 def test_what_does_not_fit_is_said(truck):
-    assert unfit(truck, "rear") == ""
-    assert "strap" in unfit(truck.changed({"rear.dampers.main.length_extended": "640 mm"}), "rear")
+    assert unfit(truck, "rear") is None
+    short = unfit(truck.changed({"rear.dampers.main.length_extended": "640 mm"}), "rear")
+    assert "strap" in short.reason
+    # All of the hut truck was measured.
+    assert not short.estimated
 
 
 def test_how_grip_follows_load_is_of_all_tyres(truck):

@@ -17,9 +17,10 @@ from sim.errors import RunError
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.show.plots.contour_numbers import is_speck
-from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
+from sim.show.plots.tramp_stability import figure
+from sim.show.plots.tramp_told import paragraphs, title, turning
 from sim.study.deciding import FINE
-from sim.study.mounts import MOVES, relaxed
+from sim.study.mounts import MOVES, Misfit, relaxed
 from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
 from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, slopes_of, steady
 from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap, in_words
@@ -169,8 +170,8 @@ def both(rows, **more):
 def test_each_lean_has_its_word():
     found = synthetic([NEVER, ALWAYS, LATE, MIDDLE, UP_TO])
     assert [found.tramps(i) for i in range(5)] == [
-        "never", "always", "from the grip's peak (slope 0.00) on", "from short of the grip's peak (slope 0.40) until the grip's peak (slope 0.00)",
-        "until short of the grip's peak (slope 0.40)",
+        "never", "always", "as the tyres reach their most grip (slope 0.00)", "while the tyres still grip (slope 0.40), until the tyres reach their most grip (slope 0.00)",
+        "until the tyres come near their most grip (slope 0.40)",
     ]  # fmt: skip
     assert [found.onset(i) for i in range(5)] == [-inf, inf, pytest.approx(0.0), pytest.approx(0.4), inf]
     assert [found.first_name(i) for i in range(3)] == ["", "wind-up", "wind-up"]
@@ -182,12 +183,10 @@ def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_fir
         "Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always"
     )
     said = title(both([LATE, LATE, EARLY, NEVER, LATE]))
-    assert (
-        "leaned 20 deg forward: never; first with them upright: from short of the grip's peak (slope 0.40) on" in said
-    )
+    assert "leaned 20 deg forward: never; first with them upright: while the tyres still grip (slope 0.40)" in said
     said = title(both([LATE, ALWAYS, EARLY, LATE, LATE]))
     assert (
-        "latest with the dampers leaned 40 deg back: from the grip's peak (slope 0.00) on; first with them leaned 20 deg back: always"
+        "latest with the dampers leaned 40 deg back: as the tyres reach their most grip (slope 0.00); first with them leaned 20 deg back: always"
         in said
     )
     for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [NEVER] * 5, [ALWAYS] * 5):
@@ -199,12 +198,17 @@ def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_fir
 def test_the_title_says_first_how_it_is_where_the_dampers_are_now():
     """Five leans from 40 deg back to 40 deg forward: at the second of them the truck has its dampers."""
     rows = [LATE, ALWAYS, EARLY, NEVER, LATE]
-    for at_, said in enumerate(
-        ("from the grip's peak (slope 0.00) on", "always", "from short of the grip's peak (slope 0.40) on")
+    stops = "It stops when the throttle is eased until the tyres slip less than that. "
+    for at_, (said, eases) in enumerate(
+        (
+            ("hops as the tyres reach their most grip (slope 0.00)", stops),
+            ("always hops", ""),
+            ("hops while the tyres still grip (slope 0.40)", stops),
+        )
     ):
         found = replace(synthetic(rows), standing=at_)
         assert title(Tramp((found, synthetic([NEVER] * 5, move="both")))).startswith(
-            f"As it stands it tramps {said}: wind-up. Tramp starts latest with the dampers leaned 20 deg forward: never"
+            f"As it stands it {said}: wind-up. {eases}Tramp starts latest with the dampers leaned 20 deg forward: never"
         )
     assert found.words(2) == "upright, as it stands"
     assert found.words(3) == "leaned 20 deg forward"
@@ -225,15 +229,18 @@ def test_where_the_dampers_are_now_is_a_place_of_its_own(truck):
 
 
 def test_all_or_nothing():
-    assert title(both([NEVER] * 5)) == "With “fitted” no motion grows by itself anywhere on this map: it never tramps"
+    assert (
+        title(both([NEVER] * 5))
+        == "With “fitted” no motion grows by itself anywhere on this map: it never hops (tramp)"
+    )
     maps = synthetic([ALWAYS] * 5), synthetic([ALWAYS] * 5, move="both")
-    assert title(Tramp(maps)) == "With “fitted” it tramps always, wherever on this map the dampers are"
+    assert title(Tramp(maps)) == "With “fitted” it always hops (tramp), wherever on this map the dampers are"
 
 
 def test_a_small_difference_hardly_matters():
     near = [LATE, (0.3, 0.1, -0.102), LATE, LATE, LATE]
     said = title(Tramp((synthetic(near), synthetic([LATE] * 5, move="both"))))
-    assert re.search(r"hardly matters to tramp where the dampers are: from .* at best, from .* at worst", said)
+    assert re.search(r"hops as .* at best, as .* at worst: where the dampers are hardly matters to that", said)
     assert title(both([LATE, LATE, EARLY, LATE, LATE])).endswith(
         ". Where both mounts are hardly matters (its start moves by 0.00 of slope)"
     )
@@ -241,20 +248,23 @@ def test_a_small_difference_hardly_matters():
 
 def test_another_motion_that_grows_is_named():
     nodding = both([NEVER] * 5, others={1: ("shaft twist", (0.1, -0.1, -0.2), True)})
-    assert "leaned 20 deg back: from short of the grip's peak (slope 0.40) on" in title(nodding)
+    assert "leaned 20 deg back: while the tyres still grip (slope 0.40)" in title(nodding)
     assert nodding.maps[0].first_name(1) == "shaft twist (6.0 Hz), the pinion nods along"
-    assert any("shaft twist" in text and "wind-up itself grows never" in text for text in paragraphs(nodding))
+    assert any("shaft twist" in text and "wind-up does not grow by itself" in text for text in paragraphs(nodding))
     apart = both([NEVER] * 5, others={1: ("rear fore-and-aft give", (0.1, -0.1, -0.2), False)})
     assert apart.maps[0].tramps(1) == "never"
-    assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) from short of the grip's peak (slope 0.40) on"
+    assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) while the tyres still grip (slope 0.40)"
     assert any("Rear fore-and-aft give grows too" in text for text in paragraphs(apart))
 
 
 def test_overlapping_stretches_are_one():
     found = synthetic([EARLY], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
-    assert found.tramps(0) == "from short of the grip's peak (slope 0.40) on"
+    assert found.tramps(0) == "while the tyres still grip (slope 0.40)"
     found = synthetic([UP_TO], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
-    assert found.tramps(0) == "until short of the grip's peak (slope 0.40) and from the grip's peak (slope 0.00) on"
+    assert (
+        found.tramps(0)
+        == "until the tyres come near their most grip (slope 0.40) and as the tyres reach their most grip (slope 0.00)"
+    )
 
 
 def test_the_advice_turns_where_no_place_is_good_both_ways():
@@ -268,7 +278,8 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
     standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))
     assert title(standing).startswith(
-        "If grip follows load at once, as it stands it tramps from the grip's peak (slope 0.00) on: wind-up. Then tramp starts latest with "
+        "If grip follows load at once, as it stands it hops as the tyres reach their most grip (slope 0.00): wind-up. It stops when the throttle is eased until the tyres "
+        "slip less than that. Then tramp starts latest with "
     )
     assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
     same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))
@@ -336,7 +347,9 @@ def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(mo
 
 def test_what_is_flagged_or_left_out_is_on_the_page():
     flag = Flag("damper_end", 1.0, "front damper 'main'", "front damper 'main' hit its end.")
-    found = both([LATE, LATE, EARLY, NEVER, LATE], flags=(flag,), left_out={4: "rear damper 'main' is too short."})
+    found = both(
+        [LATE, LATE, EARLY, NEVER, LATE], flags=(flag,), left_out={4: Misfit("rear damper 'main' is too short.", 0.004)}
+    )
     assert found.maps[0].flags == (flag,)
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "FLAGGED" in page
@@ -374,3 +387,36 @@ def test_a_map_with_a_speck_is_drawn_without_its_line():
         if any(len(piece) for piece in pieces)
     }
     assert drawn == {0.1}
+
+
+def test_of_what_was_hardly_tried_nobody_says_that_it_hardly_matters():
+    """Four of five places of both mounts do not fit: that it changes nothing at the one that does says nothing of the others."""
+    gone = {i: Misfit("rear damper 'main' is solid 9.0 mm before its bump stop.", 0.001 * (5 + i)) for i in range(4)}
+    both_ = synthetic([LATE] * 5, move="both", left_out=gone)
+    for upper in ([LATE] * 5, [LATE, LATE, EARLY, LATE, LATE]):
+        for standing in (None, 0):
+            found = Tramp((replace(synthetic(upper), standing=standing), both_))
+            said = title(found)
+            assert "both mounts not tried, 4 of 5 places do not fit" in said.replace("Both", "both")
+            assert "where both mounts are hardly matters" not in " ".join([said, *paragraphs(found)]).lower()
+            assert "where the dampers are hardly matters" not in said.lower()
+    assert any("4 of 5 places do not fit. At worst rear damper" in text for text in paragraphs(found))
+    known = Tramp((synthetic([LATE] * 5), synthetic([LATE] * 5, move="both", left_out={0: gone[0]})))
+    assert "where the dampers are hardly matters" in title(known)
+
+
+def test_a_place_that_an_estimate_alone_leaves_out_is_mapped_and_says_what_to_measure():
+    unsure = {
+        0: Misfit("rear damper 'main' is solid 3.0 mm before its bump stop.", 0.003, ("the height of the bump stop",))
+    }
+    maps = synthetic([LATE] * 5), synthetic([LATE] * 5, move="both")
+    found = Tramp(tuple(replace(one, unsure=unsure, standing=0) for one in maps))
+    assert title(found).startswith(
+        "As it stands a damper does not fit, as far as it is estimated, by 3.0 mm (0.12 in): measure the height of the bump stop first. "
+        "As it stands it hops "
+    )
+    page = figure(found)
+    assert "a damper would not fit there, by an estimate" in " ".join(text.get_text() for text in page.texts)
+    # Dots in both maps, and a sample of them in the key.
+    dotted = [axes for axes in page.axes if any(patch.get_hatch() == ".." for patch in axes.collections)]
+    assert len(dotted) == 3

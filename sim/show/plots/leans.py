@@ -38,7 +38,7 @@ def figure(leans: Leans) -> Figure:
         subtitle = (
             f"The {leans.axle} dampers, mounts moved in side view. Lean [deg]: positive, the upper end is ahead of the lower one. "
             f"Other places [{heading_of('length')}]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
-            "flagged. Hatched: a damper does not fit there, with any set-up."
+            "flagged. Hatched: not tried, as a damper does not fit there with any set-up. Dotted: tried, but by an estimate it would not fit."
         )
         sheet = page(leans, title(leans), subtitle)
         for text in paragraphs(leans):
@@ -100,7 +100,7 @@ def _panel(
 
 
 def _hatched(panel: Panel, rows: list[Moved], factor: float) -> None:
-    """Hatch the places that are left out with every set-up."""
+    """Hatch the places that are left out with every set-up, and dot those that would be if an estimate is right."""
     # All set-ups are tried at the same places, so the first one's serve for all.
     tried = [row.tried for row in rows if row.tried]
     if not tried:
@@ -108,9 +108,15 @@ def _hatched(panel: Panel, rows: list[Moved], factor: float) -> None:
     at = [factor * t.at for t in tried[0]]
     # Half way to the neighbours on both sides: beyond it the next place speaks.
     half = 0.5 * (at[1] - at[0])
-    out = [place for i, place in enumerate(at) if all(row[i].left_out for row in tried)]
-    boxes = [[max(x - half, panel.x.low), min(x + half, panel.x.high), panel.y.low, panel.y.high] for x in out]
-    panel.bars(np.array(boxes), facecolor="none", edgecolor=SOFT, hatch="////")
+    out = [all(row[i].left_out for row in tried) for i in range(len(at))]
+    open_ = [not out[i] and all(row[i].misfit for row in tried) for i in range(len(at))]
+    for which, hatch in ((out, "////"), (open_, "..")):
+        boxes = [
+            [max(x - half, panel.x.low), min(x + half, panel.x.high), panel.y.low, panel.y.high]
+            for x, here in zip(at, which, strict=True) if here
+        ]  # fmt: skip
+        if boxes:
+            panel.bars(np.array(boxes), facecolor="none", edgecolor=SOFT, hatch=hatch)
 
 
 def _line(panel: Panel, row: Leaned, move: str, measure: str, look: Look) -> None:

@@ -5,8 +5,10 @@ from math import nan
 import numpy as np
 
 from sim.describe.parts.slip import Relaxation
+from sim.describe.to_measure import listed
 from sim.integrate.status import in_words, once
 from sim.show.plots.finding import named
+from sim.show.plots.leans_fit import as_they_stand, at, told
 from sim.show.plots.lettering import clean
 from sim.study.lean import GRIP, HARDLY, Change, Leaned, Leans, Tried
 from sim.study.mounts import MOVES
@@ -19,8 +21,12 @@ def shown(leans: Leans) -> dict[Relaxation, dict[str, dict[str, Leaned]]]:
 
 
 def title(leans: Leans) -> str:
-    """Return the trade's question and what the runs say of the road where the mounts decide most."""
+    """Return the trade's question, whether the dampers fit as they stand, and what the runs say of the road where the mounts decide most."""
     question = f"Which way and how far to lean the {leans.axle} dampers?"
+    # Before all advice: a place that no damper fits is no place to stay at.
+    now = as_they_stand(leans)
+    if now:
+        question += f" {now[0].upper()}{now[1:]}."
     roads = leans.roads[leans.relaxation]
     # The road on which the mounts do most: elsewhere any advice would rest on next to nothing.
     decisive = max(roads, key=lambda road: _most(leans, road)[0])
@@ -91,7 +97,7 @@ UNDER: dict[Relaxation, str] = {
 def _gain(leans: Leans, way: Relaxation, road: str, setup: str, change: Change) -> str:
     """Return the swing at the best place, and as it stands."""
     stands, best = leans.roads[way][road][setup].stands, change.best.values["peak"]
-    if change.best is stands or not stands.counts:
+    if change.best is stands or not stands.sound:
         return f"pinion swing {_deg(best)}"
     return f"pinion swing {_deg(best)}, as it stands {_deg(stands.values['peak'])}"
 
@@ -102,13 +108,13 @@ def paragraphs(leans: Leans) -> list[str]:
     for relaxation, roads in shown(leans).items():
         for road in roads:
             # A road on which even the set-up as it stands is flagged gives no sound comparison.
-            if not any(row.stands.counts for row in roads[road].values()):
+            if not any(row.stands.sound for row in roads[road].values()):
                 continue
             start = f"If {GRIP[relaxation]}, on" if relaxation != leans.relaxation else "On"
             said.append(f"{start} “{clean(road)}” {shares(leans, relaxation, road)}.")
         if relaxation == leans.relaxation and turning(leans):
             said.append(turning(leans))
-    return said
+    return [*said, *told(leans)]
 
 
 def turning(leans: Leans) -> str:
@@ -197,13 +203,17 @@ def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
         )
     said = []
     # Lean alone first: it is the question that the trade asks, even if the answer is that it hardly matters.
-    if "upper" in by_move:
+    if "upper" in by_move and (by_move["upper"][1].matters or _known(leans, relaxation, road, ["upper"])):
         said.append(_lean_alone(by_move["upper"][1], leans.spread(relaxation, road)))
     move = max((m for m in by_move if m != "upper"), key=lambda m: by_move[m][1].size, default="")
     if move and by_move[move][1].matters:
         said.append(_best(leans, relaxation, road, move, *by_move[move]))
-    elif move:
+    elif move and _known(leans, relaxation, road, [each for each in by_move if each != "upper"]):
         said.append("where the lower mounts are hardly matters either")
+    # What nobody could try is said, not passed over: it may be just what would help.
+    missed = [m for m in MOVES if not _known(leans, relaxation, road, [m])]
+    if missed:
+        said.append(f"not tried, as most places do not fit: {listed([MOVES[m].label for m in missed])}")
     # What the mounts cannot do, something else does: a mechanic is to know what.
     between = leans.between_setups(relaxation, road)
     if between > max((change.size for _, change in by_move.values()), default=0.0):
@@ -217,14 +227,21 @@ def _lean_alone(change: Change, spread: float) -> str:
         return f"lean alone hardly matters ({np.degrees(change.size):.1f} of {_deg(spread)} between all set-ups)"
     return (
         f"lean alone changes {_deg(change.size)} of {_deg(spread)} between all set-ups, the pinion swings least "
-        f"{MOVES['upper'].words(change.best.at)}"
+        f"{at('upper', change.best)}"
     )
+
+
+def _known(leans: Leans, relaxation: Relaxation, road: str, moves: list[str]) -> bool:
+    """Return whether most places of these ways of moving the mounts were run with a set-up."""
+    rows = leans.roads[relaxation][road].values()
+    # A way that cannot be done at all has its own reason, and no places.
+    return all(any(row.moves[move].known for row in rows) for move in moves)
 
 
 def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str, change: Change) -> str:
     """Return what the best place of a move gains: against where it stands, or the worst if that is hardly different."""
     stands, best = leans.roads[relaxation][road][setup].stands, change.best.values["peak"]
-    gain = stands.values["peak"] - best if stands.counts else 0.0
+    gain = stands.values["peak"] - best if stands.sound else 0.0
     against = f"{_deg(change.worst.values['peak'])} ({MOVES[move].words(change.worst.at)})"
     # Against today's place where that is most of the gain; else against the worst, which says what to avoid.
     if change.best is not stands and gain >= change.size / 2.0:
@@ -232,7 +249,7 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
     # In short: a title has three lines, and the paragraphs name it with its fault.
     flagged = " (flagged places left aside)" if change.flagged_better else ""
-    place = MOVES[move].words(change.best.at)
+    place = at(move, change.best)
     return f"{MOVES[move].label} {place}: pinion swing {_deg(best)}, not {against}{who}{flagged}"
 
 
@@ -243,9 +260,11 @@ def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
         parts.append((leans.between_setups(relaxation, road), "which set-up it is {}"))
     for move, (_, change) in changes(leans, relaxation, road).items():
         if change.matters:
-            text = f"{MOVES[move].label} {{}} = {100 * change.share:.0f} % (least {MOVES[move].words(change.best.at)}"
+            text = f"{MOVES[move].label} {{}} = {100 * change.share:.0f} % (least {at(move, change.best)}"
+        elif not _known(leans, relaxation, road, [move]):
+            continue  # its sentence on what does not fit says that it was not tried
         else:
-            text = f"{MOVES[move].label} hardly, {{}} ("
+            text = f"{MOVES[move].label} hardly, {{}}, {change.hardly} ("
         # Less swing at a flagged place is said, not advised.
         if change.flagged_better:
             other = change.flagged_better

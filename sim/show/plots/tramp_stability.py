@@ -10,20 +10,21 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show_parts
-from sim.integrate.status import in_words, once
+from sim.integrate.status import once
 from sim.integrate.traces import Array
 from sim.show.plots.contour_numbers import number, without_specks
-from sim.show.plots.lettering import clean, shortened, signed
+from sim.show.plots.lettering import shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
-from sim.study.lean import GRIP, HARDLY
+from sim.show.plots.tramp_told import capital, paragraphs, title, turning
 from sim.study.mounts import MOVES
-from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap, clipped_onsets
+from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap
 
 PANEL, APART = 3.0, 0.55
 SHORT = {"at_once": "grip at once", "after_length": "grip after its length"}
+HATCH, DOTS = "////", ".."
 ROWS = 2
 """Rows of numbers beneath a map: lengths have one in each system."""
 
@@ -48,7 +49,7 @@ def figure(tramp: Tramp) -> Figure:
         )
         sheet = page(side, title(tramp), subtitle)
         for text in paragraphs(tramp):
-            sheet.paragraph(text, most_lines=4, bold=text == turning(tramp))
+            sheet.paragraph(text, most_lines=5, bold=text == turning(tramp))
         sheet.bottom += 0.12
         wide = (WIDTH - LEFT - 0.35 - APART * (len(MAPPED) - 1)) / len(MAPPED)
         # A row a way that grip follows load, a column a move: what differs stands side by side.
@@ -68,6 +69,7 @@ def figure(tramp: Tramp) -> Figure:
         _key(
             sheet,
             any(tramp_map.left_out for tramp_map in shown),
+            any(tramp_map.unsure for tramp_map in shown),
             bool(flags),
             dotted,
             any(one.standing is not None for one in shown),
@@ -75,165 +77,9 @@ def figure(tramp: Tramp) -> Figure:
         return sheet.figure()
 
 
-def title(tramp: Tramp) -> str:
-    """Return what the maps say, as the file has its tyres, and that it holds for such tyres alone where the advice turns on them."""
-    now, said = _as_the_file_has_it(tramp)
-    if not tramp.turns():
-        return now + said
-    whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
-    return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
-
-
-def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
-    """Return how it is as it stands, if that is known, and where tramp, whatever nods the pinion, starts last and first."""
-    maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
-    verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
-    who = f"“{clean(tramp.maps[0].name)}”"
-    # The same at every place: there is no better or worse one to name.
-    if verdicts == {"never"}:
-        return "", f"With {who} no motion grows by itself anywhere on this map: it never tramps"
-    if verdicts == {"always"}:
-        return "", f"With {who} it tramps always, wherever on this map the dampers are"
-    # What somebody asks first is how the truck does as it stands, whichever of its mounts are moved then.
-    now = _as_it_stands(maps[MAPPED[0]])
-    # The move that shifts the onset most is the one worth a title.
-    decisive = max(maps, key=lambda move: _range(maps[move]))
-    if not _matters(maps[decisive]):
-        # Hardly matters: both ends are given, so that the reader can judge it.
-        low, high = (_ends(maps[decisive])[end] for end in (0, 1))
-        where = maps[decisive]
-        return now, (
-            f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, "
-            f"{_when(where, high)} at worst"
-        )
-    said = _latest_and_first(maps[decisive])
-    others = [move for move in maps if move != decisive and not _matters(maps[move])]
-    return now, _capital(said) + "".join(
-        f". {_capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others
-    )
-
-
-def _as_it_stands(found: TrampMap) -> str:
-    """Return the sentence that says how it is where the set-up has its dampers; empty where the map has no such place."""
-    place = found.standing
-    if place is None:
-        return ""
-    if place in found.left_out:
-        return "As it stands a damper does not fit. "
-    flagged = f" (FLAGGED: {in_words(found.flags_at(place))})" if found.flags_at(place) else ""
-    when = {"never": "it never tramps on this map", "always": "it tramps always"}.get(
-        found.tramps(place), f"it tramps {_when(found, place)}"
-    )
-    # Shaft twist with a pinion that nods is felt as tramp too, and is no wind-up of the axle by itself.
-    what = f": {name}" if found.tramps(place) != "never" and (name := found.first_name(place)) else ""
-    return f"As it stands {when}{flagged}{what}. "
-
-
-def paragraphs(tramp: Tramp) -> list[str]:
-    """Return what the title has no room for: what grows, the other move, the other way that grip follows load, what is left out."""
-    said = []
-    for tramp_map in tramp.maps:
-        # The file's own grip first; the other way has one sentence at the end.
-        if tramp_map.relaxation != tramp.relaxation:
-            continue
-        names = dict.fromkeys(
-            name for i, row in enumerate(tramp_map.points) if row and (name := _bare(tramp_map.first_name(i)))
-        )
-        wind_up = {tramp_map.wind_up_onset(i) for i, row in enumerate(tramp_map.points) if row}
-        also = dict.fromkeys(
-            text for i, row in enumerate(tramp_map.points) if row and (text := tramp_map.also(i).split(" (")[0])
-        )
-        # Onsets of minus and plus infinity stand for never and always; wind-up may not be what tramps first.
-        own = "never" if wind_up == {-np.inf} else "always" if wind_up == {np.inf} else "in places"
-        beside = f"{_capital(', '.join(also))} grows too, without the pinion. " if also else ""
-        onset_text = (
-            _capital(_latest_and_first(tramp_map))
-            if _matters(tramp_map)
-            else f"{_capital(MOVES[tramp_map.move].subject)} hardly matters ({_reach(tramp_map)}): {_latest_and_first(tramp_map)}"
-        )
-        said.append(
-            f"Moving {MOVES[tramp_map.move].label}: what tramps first is {' or '.join(names) or 'nothing'}; wind-up itself grows {own}. "
-            f"{beside}{onset_text}."
-        )
-    if turning(tramp):
-        said.append(turning(tramp))
-    for tramp_map in tramp.maps:
-        if tramp_map.relaxation != tramp.relaxation and turning(tramp):
-            said.append(f"If {GRIP[tramp_map.relaxation]}: {_latest_and_first(tramp_map)}.")
-    # What fits does not depend on grip, so one map of each move tells all that is left out.
-    for tramp_map in tramp.maps[: len(MAPPED)]:
-        for i, reason in tramp_map.left_out.items():
-            said.append(f"Left out, {MOVES[tramp_map.move].label} {tramp_map.words(i)}: {reason}")
-    return said
-
-
-def turning(tramp: Tramp) -> str:
-    """Return the sentence that says that the advice turns on the tyre's grip, or may; empty if it does not."""
-    if not tramp.turns():
-        return ""
-    if tramp.close():
-        return "On your truck it is too close to call whether the advice turns on how the tyre's grip builds up: both are shown."
-    return "On your truck the advice turns on how the tyre's grip builds up: both are shown."
-
-
-def _range(found: TrampMap) -> float:
-    # Clipped to the map: always and never are infinite, and their difference would drown all others.
-    onsets = clipped_onsets(found)
-    return float(np.nanmax(onsets) - np.nanmin(onsets))
-
-
-def _reach(found: TrampMap) -> str:
-    """Return by how much the start of tramp moves over a map, in the slope of the slip curve that it is said by."""
-    return f"its start moves by {_range(found):.2f} of slope"
-
-
-def _matters(found: TrampMap) -> bool:
-    return _range(found) >= HARDLY * float(np.ptp(found.slip_slope))
-
-
-def _ends(found: TrampMap) -> tuple[int, int]:
-    """Return the places at which anything grows latest and first."""
-    onsets = np.array([found.onset(place) for place in range(len(found.points))])
-    return found.latest(), int(np.nanargmax(onsets))
-
-
-def _when(found: TrampMap, place: int) -> str:
-    return signed(found.tramps(place))
-
-
-def _latest_and_first(found: TrampMap) -> str:
-    low, high = _ends(found)
-    move = MOVES[found.move]
-    things = "the dampers" if found.move == "upper" else move.label
-    return (
-        f"tramp starts latest with {things} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; first with them "
-        f"{found.words(high)}: {_when(found, high)}"
-    )
-
-
-def _faults(found: TrampMap, low: int) -> str:
-    """Return what is wrong with the runs at the place that is advised, or at one that starts later still; empty for nothing."""
-    if found.flags_at(low):
-        return f" (FLAGGED, as every place that was run: {in_words(found.flags_at(low))})"
-    later = found.latest(sound=False)
-    # Of equals the first is named, so a flagged place that is no better is not worth a word.
-    if not found.flags_at(later) or found.onset(later) >= found.onset(low):
-        return ""
-    return f" (later still but flagged {found.words(later)}: {in_words(found.flags_at(later))})"
-
-
-def _bare(name: str) -> str:
-    """Return a motion's name without its frequency at one place."""
-    return name.split(" (")[0] + (", with which the pinion nods" if "nods" in name else "")
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]
-
-
 def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
     move = MOVES[found.move]
-    text = shortened(f"{_capital(move.label)}: {SHORT[found.relaxation]}", wide, SMALL, bold=True)
+    text = shortened(f"{capital(move.label)}: {SHORT[found.relaxation]}", wide, SMALL, bold=True)
     made.text(left, made.bottom + LINE / 2, text, bold=True)
     made.bottom += LINE + 0.03
     factor, unit = show_parts(1.0, move.quantity)[0]
@@ -314,11 +160,13 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
 
 
 def _hatched(panel: Panel, places: Array, found: TrampMap) -> None:
-    """Hatch the places that are left out."""
+    """Hatch the places that are left out, and dot those at which a damper would not fit by an estimate."""
     # Half way to either neighbour: where the dampers stand now may be nearer to one of them.
     middles = [float(places[0]), *(0.5 * (places[1:] + places[:-1])), float(places[-1])]
-    boxes = np.array([[middles[i], middles[i + 1], panel.y.low, panel.y.high] for i in found.left_out])
-    panel.bars(boxes, facecolor="none", edgecolor=SOFT, hatch="////")
+    for misfits, hatch in ((found.left_out, HATCH), (found.unsure, DOTS)):
+        boxes = np.array([[middles[i], middles[i + 1], panel.y.low, panel.y.high] for i in misfits])
+        # Over the shades, under lines and marks.
+        panel.bars(boxes, facecolor="none", edgecolor=SOFT, hatch=hatch, zorder=0.6)
 
 
 def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
@@ -337,7 +185,7 @@ def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
     return draw
 
 
-def _key(made: Page, hatched: bool, flagged: bool, dotted: bool, stands: bool) -> None:
+def _key(made: Page, hatched: bool, unsure: bool, flagged: bool, dotted: bool, stands: bool) -> None:
     thick = {"color": INK, "linewidth": 2.6}
     entries: list[tuple[dict[str, Any], str]] = [
         (thick, "wind-up has no damping left; on the darker side it grows"),
@@ -356,12 +204,26 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool, stands: bool) -
     if flagged:
         entries.append(({"marker": "s", "markerfacecolor": "none", "markeredgecolor": INK}, "that run is flagged"))
     if hatched:
-        entries.append(({}, "hatched: a damper does not fit there"))
+        entries.append(({"hatch": HATCH}, "not tried: a damper does not fit there"))
+    if unsure:
+        entries.append(({"hatch": DOTS}, "a damper would not fit there, by an estimate: measure first"))
     for style, text in entries:
         y = made.bottom + LINE / 2
         if "marker" in style:
             made.line((LEFT + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
-        elif style:
+        elif "hatch" in style:
+            _sample(made, style["hatch"])
+        else:
             made.line((LEFT, LEFT + 0.4), (y, y), **style)
         made.text(LEFT + 0.5, y, text, TICK)
         made.bottom += LINE
+
+
+def _sample(made: Page, hatch: str) -> None:
+    """Put a hatched box into the key, on the line that comes next."""
+    bottom = made.bottom
+    made.bottom += 0.15 * LINE
+    unit = Written(0.0, 1.0, "", 1)
+    box = made.bare_panel(0.7 * LINE, unit, unit, LEFT, LEFT + 0.4)
+    box.bars(np.array([[0.0, 1.0, 0.0, 1.0]]), facecolor="white", edgecolor=SOFT, hatch=hatch)
+    made.bottom = bottom

@@ -152,10 +152,16 @@ def printed(
         return
     console.print(Text(sign.said(_heading(doubted)), style="bold"))
     alone = not doubted.differences
-    for part in own_tables(doubted, shown, sign) if alone else _tables(comparison, doubted, shown, console.width, sign):
+    for part in (
+        own_tables(doubted, shown, sign)
+        if alone
+        else _tables(comparison, doubted, shown, console.width, sign, everything)
+    ):
         console.print()
         console.print(part)
     console.print()
+    if not alone and not everything:
+        console.print("Rows in which nobody would notice a difference are left out; --all shows every one.")
     for text in sentences(doubted, deciding(comparison)):
         console.print(Text(sign.said(text)))
 
@@ -166,7 +172,7 @@ def _heading(doubted: Doubted) -> str:
 
 
 def _tables(
-    comparison: Comparison, doubted: Doubted, measures: Sequence[Measure], width: int, sign: Signs
+    comparison: Comparison, doubted: Doubted, measures: Sequence[Measure], width: int, sign: Signs, everything: bool
 ) -> Iterable[Screen]:
     columns = {
         setup: [_cell(comparison, doubted, setup, one) for one in measures]
@@ -193,10 +199,29 @@ def _tables(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
+            # A row in which nothing differs by what anybody notices only hides the others.
+            if not everything and not any(_tells(columns[name][row]) for name in names):
+                continue
             _, unit = show_part(1.0, one.quantity)
             cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
+
+
+def _tells(cell: str) -> bool:
+    """Return whether a cell says more than that nothing is known there, or that nobody would notice the difference."""
+    text = cell.strip()
+    return text not in ("-", "the same") and not text.endswith(f" {SAME}")
+
+
+FAR = 10.0
+"""An end of a band so many times the figure itself is said in words: its number says no more than that it may be far more."""
+
+
+def _end(end: float, around: float, text: str) -> str:
+    if not (isfinite(around) and around != 0.0 and abs(end) > FAR * abs(around)):
+        return text
+    return "far more" if end > 0.0 else "far less"
 
 
 def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> str:
@@ -212,7 +237,12 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
     low, high = (show_part(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the width of the band is worth.
     size = max(abs(low), abs(high), 1e-12)
-    return f"{_short(low, size, quantity)} to {_short(high, size, quantity)}{mark}"
+    first = trusted(comparison, doubted.from_which(setup), measure)
+    around = show_part(first.value, quantity)[0] if first is not None and isfinite(first.value) else nan
+    # As many digits as the near end is worth where the far one is said in words.
+    near = [abs(end) for end in (low, high) if not around or not abs(end) > FAR * abs(around)]
+    size = max([*near, 1e-12]) if near else size
+    return " to ".join(_end(end, around, _short(end, size, quantity)) for end in (low, high)) + mark
 
 
 def _short(number: float, size: float, quantity: str) -> str:

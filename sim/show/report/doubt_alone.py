@@ -22,7 +22,7 @@ def own_tables(doubted: Doubted, measures: Sequence[Measure], sign: Signs) -> It
         table.add_column(Text(sign.said(setup)), justify="right", overflow="fold")
         for one in measures:
             band = bands.get(one.name)
-            if band is None or band.low == band.high:
+            if band is None or band.low == band.high or one.name == "energy_residual":
                 continue
             _, unit = show_part(1.0, one.quantity)
             label = one.label + (f" [{unit}]" if unit else "")

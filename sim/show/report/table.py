@@ -17,7 +17,7 @@ from sim.measure.references import reference_of
 from sim.measure.verdict import verdict
 from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
-from sim.show.report.key import short
+from sim.show.report.key import says, short
 from sim.show.report.naming import listed, quoted
 from sim.show.report.placed import unusual
 from sim.show.report.verdict_table import beneath, coinciding, damped, names_of
@@ -28,7 +28,7 @@ from sim.show.report.words import words_of
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
     "tyre_load": "Tyres on the ground", "travel": "Travel", "hits": "Metal on metal", "damper_speed": "Dampers",
-    "energy": "Energy", "driving": "Driving and braking",
+    "energy": "Energy", "driving": "Driving and braking", "hop": "Driving and braking",
 }  # fmt: skip
 """Headings, by the file that a measure is from; a family that is not here goes by its file's name."""
 
@@ -73,7 +73,9 @@ def tables(
     tuple of Table
         Each with all rows and some of the set-ups.
     """
-    measures = comparison.measures if everything else short(comparison)
+    measures = (
+        comparison.measures if everything else tuple(one for one in short(comparison) if says(comparison, one.name))
+    )
     cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
     # Of more than two it is not plain which pair is meant; all changes from the first are in summary.csv.
     if len(comparison.runs) == 2:

@@ -10,6 +10,7 @@ from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 from sim.show.report.cells import decimals_of_a_band
+from sim.show.report.hop_words import left_out, wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
 
@@ -82,7 +83,23 @@ def headline(verdict: Verdict, naming: Naming = quoted) -> str:
 
 
 def finding(verdict: Verdict, naming: Naming = quoted) -> str:
-    """Return the trade-off of the set-up with the most to say, or that nothing here matters."""
+    """Return what a launch is run to ask, then the trade-off of the set-up with the most to say, or that nothing here matters."""
+    reference = naming(verdict.reference)
+    does_it = verdict.wind_up
+    # Whoever pulls away asks this first, of the truck as it is. Under brakes it is news where it hops.
+    if does_it and (verdict.kind == "launch" or does_it.hop):
+        stops = [
+            measure.carries.alone.format(of=brief(value, measure.quantity))
+            for measure, value in verdict.alone if measure.carries and measure.carries.block != "wind-up"
+        ]  # fmt: skip
+        if not verdict.others:
+            return f"With {reference} {wound(does_it)}{''.join(f'; it {text}' for text in stops)}; nothing to compare it with"
+        return f"With {reference} {wound(does_it)}. {_compared(verdict, naming)}"
+    return _compared(verdict, naming)
+
+
+def _compared(verdict: Verdict, naming: Naming) -> str:
+    """Return what the set-ups come to against the reference, or what the only one does."""
     reference = naming(verdict.reference)
     if not verdict.others:
         does = [
@@ -141,7 +158,11 @@ def _against(other: Against, naming: Naming) -> str:
     if not other.counts:
         return f"{start} cannot be judged: what is flagged says nothing"
     if other.standing in ("same", "too close to call", "not known"):
-        rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
+        rest = [
+            words
+            for words in (still_open(other), listed_blocks(other.of("same"), "the same"), left_out(other))
+            if words
+        ]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
     does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
     # Nothing but what it is free of, which is said already.
@@ -157,8 +178,12 @@ def _winds_up(other: Against) -> str:
     most = max(
         (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
     )
+    if out := left_out(other):
+        return out
     if most is None or most.outcome != "same" or most.measure.carries is None:
         return ""
+    if other.parts["wind-up"].outcome == "same":
+        return ""  # the whole block is said to be
     return f"the {most.measure.carries.called} is the same ({brief(most.other, most.measure.quantity)})"
 
 

@@ -86,12 +86,15 @@ def _mapped(
     relaxation: Relaxation, tell: Callable[[str], None] | None, standing: int | None,
 ) -> TrampMap:  # fmt: skip
     """Return the map by the linear model alone, without runs."""
-    vehicle = relaxed(vehicle, relaxation)
+    file, vehicle = vehicle, relaxed(vehicle, relaxation)
     setups = [MOVES[move].of(vehicle, axle, float(place)) for place in places]
-    left_out = {i: reason for i, setup in enumerate(setups) if (reason := unfit(setup, axle))}
+    misfits = {i: misfit for i, setup in enumerate(setups) if (misfit := unfit(setup, axle, file))}
+    # What an estimate alone says may be otherwise on the truck: those places are mapped, and it is said.
+    left_out = {i: misfit for i, misfit in misfits.items() if not misfit.estimated}
+    unsure = {i: misfit for i, misfit in misfits.items() if misfit.estimated}
     fitting = [i for i in range(len(setups)) if i not in left_out]
     if not fitting:
-        raise RunError(f"With “{name}” no place of the {MOVES[move].label} fits: {left_out[0]}")
+        raise RunError(f"With “{name}” no place of the {MOVES[move].label} fits: {left_out[0].reason}")
     points: list[list[Point]] = [[] for _ in setups]
     order = np.argsort(slip_slope)[::-1]
     grip = float(slip_slope[order[0]])
@@ -103,7 +106,7 @@ def _mapped(
         if tell:
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
-    return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing)
+    return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing, unsure)
 
 
 def _confirm(mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callable[[str], None] | None) -> None:
@@ -117,7 +120,7 @@ def _confirm(mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callabl
     move, axle, standing = MOVES[mapped.move], mapped.axle, mapped.standing
     fitting = [i for i, row in enumerate(mapped.points) if row]
     if not fitting:
-        raise RunError(f"With “{mapped.name}” no place of the {move.label} fits: {mapped.left_out[0]}")
+        raise RunError(f"With “{mapped.name}” no place of the {move.label} fits: {mapped.left_out[0].reason}")
     vehicle = relaxed(vehicle, mapped.relaxation)
 
     def confirm(i: int) -> None:

@@ -11,7 +11,7 @@ from sim.describe.parts.slip import Relaxation
 from sim.integrate.status import Flag, once
 from sim.study.deciding import between, least_loss
 from sim.study.lean import HARDLY
-from sim.study.mounts import MOVES
+from sim.study.mounts import MOVES, Misfit
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
@@ -131,10 +131,12 @@ class TrampMap:
         What is moved, by its name in `mounts.MOVES`.
     relaxation : str
         How grip follows load.
-    left_out : dict of int to str
-        Why a place is left out, by its number.
+    left_out : dict of int to Misfit
+        Why a place is left out, by its number: a damper does not fit there by what was measured.
     standing : int or None
         The place at which the set-up's file has its dampers; None where it is none of them.
+    unsure : dict of int to Misfit
+        Places that are mapped all the same, though by an estimate a damper would not fit there.
     """
 
     name: str
@@ -145,8 +147,9 @@ class TrampMap:
     ran: dict[tuple[int, int], Ran]
     move: str = "upper"
     relaxation: Relaxation = "at_once"
-    left_out: dict[int, str] = field(default_factory=dict)
+    left_out: dict[int, Misfit] = field(default_factory=dict)
     standing: int | None = None
+    unsure: dict[int, Misfit] = field(default_factory=dict)
 
     def only(self, kept: Sequence[int]) -> "TrampMap":
         """Return the map over some of its places, by their numbers, without runs."""
@@ -154,8 +157,14 @@ class TrampMap:
         return replace(
             self, places=self.places[list(kept)], points=[self.points[i] for i in kept], ran={},
             left_out={number[i]: why for i, why in self.left_out.items() if i in number},
+            unsure={number[i]: why for i, why in self.unsure.items() if i in number},
             standing=None if self.standing is None else number.get(self.standing),
         )  # fmt: skip
+
+    @property
+    def known(self) -> bool:
+        """Whether most places were mapped: of fewer nobody can say that it hardly matters where the dampers are."""
+        return 2 * len(self.left_out) <= len(self.points)
 
     def words(self, place: int) -> str:
         """Return a place in words, and that it is where the set-up has its dampers."""
@@ -278,23 +287,38 @@ def in_words(stretches: tuple[Stretch, ...]) -> str:
     """Return over which slopes of the slip curve something grows: always, never, or from where on."""
     said = []
     for stretch in stretches:
-        first, last = _of_grip(stretch.first), _of_grip(stretch.last)
+        first, last = _of_grip(stretch.first, STARTS), _of_grip(stretch.last, ENDS)
         if not stretch.starts_inside and not stretch.ends_inside:
             return "always"
         if not stretch.ends_inside:
-            said.append(f"from {first} on")
+            said.append(first)
         elif not stretch.starts_inside:
-            said.append(f"until {last}")
+            said.append(last)
         else:
-            said.append(f"from {first} until {last}")
+            said.append(f"{first}, {last}")
     return " and ".join(said) or "never"
 
 
-def _of_grip(slope: float) -> str:
+NEAR = 0.05
+"""Slope of the slip curve, as a share of the load, within which the tyres are at their most grip: no foot holds them nearer; ours."""
+
+STARTS = (
+    "while the tyres still grip",
+    "as the tyres reach their most grip",
+    "once the tyres spin past their most grip",
+)
+ENDS = (
+    "until the tyres come near their most grip",
+    "until the tyres reach their most grip",
+    "until they spin on well past it",
+)
+"""How it is said where on the way from grip to spinning something starts and stops to grow: short of the peak, at it, past it."""
+
+
+def _of_grip(slope: float, words: tuple[str, str, str]) -> str:
     """Return where on the way from grip to spinning a slope of the slip curve is, with the slope itself."""
-    number = _number(slope)
-    side = "" if float(number) == 0.0 else "short of " if slope > 0.0 else "past "
-    return f"{side}the grip's peak (slope {number})"
+    where = words[0] if slope > NEAR else words[2] if slope < -NEAR else words[1]
+    return f"{where} (slope {_number(slope)})"
 
 
 def _number(slope: float) -> str:
