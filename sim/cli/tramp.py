@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import notices
     from sim.describe.files.scenario import load_scenario
     from sim.errors import RunError
+    from sim.machine.found import found_by_two
     from sim.study.tramp.map import tramp
     from sim.study.tramp.motions import slopes_of
 
@@ -75,8 +77,15 @@ def run(options: argparse.Namespace) -> int:
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
         leans, ahead = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
         ready_for_a_run(driven=True)
-        with working("Starting") as status:
-            mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status(text))
+        said: list[Callable[[str], None]] = []
+
+        def by_two(pieces: Sequence[Callable[[], Any]]) -> list[Any]:
+            # The copy before the spinner: no process is copied while another thread runs.
+            with found_by_two(pieces, [vehicle]) as found, working("Starting") as status:
+                said[:] = [status]
+                return found()
+
+        mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: said[0](text), by_two)
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     results = place(options.outputs, options.scenario, "_tramp")

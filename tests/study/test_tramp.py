@@ -1,5 +1,6 @@
 """Tramp: wind-up followed by its shape, other motions named, and words that say always, never or from where on."""
 
+import pickle
 import re
 from dataclasses import replace
 from math import inf, nan, pi, sqrt
@@ -329,7 +330,7 @@ def test_what_half_of_the_places_would_decide_otherwise_is_too_close_to_call():
 @pytest.mark.long
 def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(monkeypatch):
     """Of the demo it does turn, by seventeen places; five alone would step over the best of them and say that it does not."""
-    monkeypatch.setattr("sim.study.tramp.map._confirm", lambda *given: None)
+    monkeypatch.setattr("sim.study.tramp.map._confirmed", lambda *given: {})
     scenario = load_scenario(ROOT / "scenarios" / "lean_against_wind_up.yaml")
     vehicle = next(one for one in scenario.setups.values() if one.rear.dampers)
     surface = scenario.run.pulls_away_on
@@ -343,6 +344,36 @@ def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(mo
         said[steps] = (found.turns(), turning(found))
     assert said[3] == said[5] == said[9]
     assert said[5][0] == ("both",)
+
+
+@pytest.mark.long
+def test_whoever_shares_out_the_work_changes_nothing(monkeypatch):
+    """Each map by itself, then the runs that confirm each, in any order and anywhere: here from the last on, and through a copy of their bytes."""
+    monkeypatch.setattr("sim.study.tramp.map.ran", lambda setup, axle, surface, slope: Ran(0.01, 0.02, slope, ()))
+    scenario = load_scenario(ROOT / "scenarios" / "lean_against_wind_up.yaml")
+    vehicle, surface = scenario.setups["upright"], scenario.run.pulls_away_on
+    steepest, _ = slopes_of(surface, vehicle, "rear")
+    given = (
+        "upright",
+        vehicle,
+        "rear",
+        surface,
+        np.radians([-30.0, 0.0, 30.0]),
+        np.array([-0.1, 0.0, 0.1]),
+        np.linspace(0.6, 0.55 * steepest, 3),
+    )
+    asked = []
+
+    def from_the_last(pieces):
+        asked.append(len(pieces))
+        return [pickle.loads(pickle.dumps(piece())) for piece in reversed(pieces)][::-1]
+
+    one, other = tramp(*given), tramp(*given, each=from_the_last)
+    assert asked == [4, 4]
+    for first, second in zip((*one.maps, *one.fine), (*other.maps, *other.fine), strict=True):
+        np.testing.assert_array_equal(first.damping, second.damping)
+        assert first.ran == second.ran
+    assert all(mapped.ran for mapped in other.maps)
 
 
 def test_what_is_flagged_or_left_out_is_on_the_page():

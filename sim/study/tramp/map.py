@@ -1,8 +1,10 @@
 """The map of tramp over place of the dampers and slip slope, confirmed by runs of the full model on both sides of its line."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from math import nan
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -77,7 +79,7 @@ def tramp_map(
         If the surface's curve has not all of the slopes, the vehicle lacks what drives it, or no place fits.
     """
     mapped = _mapped(name, vehicle, axle, surface, places, slip_slope, move, relaxation, tell, standing)
-    _confirm(mapped, vehicle, surface, tell)
+    _confirmed(mapped, vehicle, surface, tell)
     return mapped
 
 
@@ -109,8 +111,10 @@ def _mapped(
     return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing, unsure)
 
 
-def _confirm(mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callable[[str], None] | None) -> None:
-    """Put the runs of the full model into a map that confirm it.
+def _confirmed(
+    mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callable[[str], None] | None
+) -> dict[tuple[int, int], Ran]:
+    """Put the runs of the full model into a map that confirm it, and return them.
 
     Raises
     ------
@@ -138,6 +142,7 @@ def _confirm(mapped: TrampMap, vehicle: Vehicle, surface: Surface, tell: Callabl
     # What is advised is run in any case, and the next best if that is at fault: a map knows of no damper's end.
     while not any(i == mapped.latest() for i, _ in mapped.ran):
         confirm(mapped.latest())
+    return mapped.ran
 
 
 def _seeds(
@@ -207,11 +212,21 @@ def with_standing(vehicle: Vehicle, axle: str, move: str, places: Array) -> tupl
     return np.insert(places, at_, own), at_
 
 
+def _one_after_the_other(pieces: Sequence[Callable[[], Any]]) -> list[Any]:
+    return [piece() for piece in pieces]
+
+
 def tramp(
     name: str, vehicle: Vehicle, axle: str, surface: Surface, lean_rad: Array, ahead_m: Array, slip_slope: Array,
     tell: Callable[[str], None] | None = None,
+    each: Callable[[Sequence[Callable[[], Any]]], list[Any]] = _one_after_the_other,
 ) -> Tramp:  # fmt: skip
     """Map a set-up over its lean and over the side of the axle, both ways that grip can follow load.
+
+    Parameters
+    ----------
+    each : callable
+        Returns what pieces of work return, in their order, for whoever shares them out: first each map, then the runs that confirm each.
 
     Raises
     ------
@@ -220,7 +235,7 @@ def tramp(
     """
     own = relaxation_of(vehicle, axle)
     grids = {move: with_standing(vehicle, axle, move, lean_rad if move == "upper" else ahead_m) for move in MAPPED}
-    maps, fine = [], []
+    kept, pieces = [], []
     # The file's way first: `Tramp.relaxation` reads it off the first map.
     for way in sorted(RELAXATIONS, key=lambda each: each != own):
         for move in MAPPED:
@@ -228,9 +243,12 @@ def tramp(
             # Whether the advice turns must not hang on how many places were asked for, so it has places of its own.
             places, numbers = merged(asked, deciding(asked))
             stands = None if standing is None else numbers[0][standing]
-            whole = _mapped(name, vehicle, axle, surface, places, slip_slope, move, way, tell, stands)
-            fine.append(whole.only(numbers[1]))
-            maps.append(whole.only(numbers[0]))
-    for mapped in maps:
-        _confirm(mapped, vehicle, surface, tell)
+            kept.append(numbers)
+            pieces.append(partial(_mapped, name, vehicle, axle, surface, places, slip_slope, move, way, tell, stands))
+    whole = each(pieces)
+    maps = [one.only(asked) for one, (asked, _) in zip(whole, kept, strict=True)]
+    fine = [one.only(decide) for one, (_, decide) in zip(whole, kept, strict=True)]
+    confirmed = each([partial(_confirmed, mapped, vehicle, surface, tell) for mapped in maps])
+    for mapped, runs in zip(maps, confirmed, strict=True):
+        mapped.ran.update(runs)
     return Tramp(tuple(maps), tuple(fine))
