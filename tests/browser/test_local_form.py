@@ -47,6 +47,27 @@ def test_a_truck_that_cannot_stand_shows_no_old_answer_as_its_own(page):
     assert "not known" in number(page, "Damper fits", "front").text_content()
 
 
+def test_springs_of_another_kind_put_aside_what_was_typed_of_the_first(page):
+    """An arm's pivot has no box where leaf packs hold the axle: it is kept for the arms, and is no fault of the packs."""
+    pivot = "front.guide.pivot.behind_front_axle"
+    typed(page, "wheelbase", "92 in")
+    box(page, "front.springs").evaluate("own => { own.closest('details').open = true; }")
+    box(page, "front.springs").select_option("coils")
+    typed(page, pivot, "880 mm")
+    typed(page, "front.springs.coil.rate", "33 N/mm")
+    until(page, "() => document.querySelector('#refused').hidden")
+    box(page, "front.springs").evaluate("own => { own.closest('details').open = true; }")
+    box(page, "front.springs").select_option("leaf packs")
+    until(page, "() => window.lastAsked && document.querySelector('#numbers').textContent.includes('Ride frequency')")
+    page.wait_for_timeout(500)
+    assert page.locator("#refused").is_hidden()
+    assert page.locator("#form .wrong, #form .astray").count() == 0
+    assert page.locator(".step .count").all_text_contents() == [""] * page.locator(".step").count()
+    box(page, "front.springs").select_option("coils")
+    assert box(page, pivot).input_value() == "880 mm"
+    assert box(page, "front.springs.coil.rate").input_value() == "33 N/mm"
+
+
 def test_the_truck_faces_right(page):
     """The larger tyre is the front one."""
     typed(page, "front.tyre.outside_diameter", "40 in")

@@ -9,11 +9,12 @@ from typing import Any
 from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Estimate
-from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
+from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
+from sim.describe.parts.guides import Arm, Leaf
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
@@ -51,7 +52,10 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
     for place, value in edits.items():
         own = asked.get(".".join(place))
         if own is not None and own.path.endswith(".springs"):
-            written |= _springs(data, own, str(value or ""))
+            springs = _springs(data, own, str(value or ""))
+            written |= springs
+            if springs:
+                written |= _held_otherwise(data, place[0], str(value or LEAF))
         elif own is not None and own.kind in (PAIR, WORDS) and value is not None:
             written[place] = [scalar(one) for one in str(value).split(",") if one.strip()]
     # Which springs first: what is typed of them stands inside.
@@ -81,6 +85,15 @@ def _springs(data: Mapping[str, Any], own: Field, word: str) -> dict[Place, obje
         return {place: None}
     name, kind = SPRINGS[word]
     return {place: {name: {"kind": kind}}}
+
+
+def _held_otherwise(data: Mapping[str, Any], axle: str, word: str) -> dict[Place, object]:
+    """Return what is taken out of an axle's guide with its springs: keys that what holds the axle now has not, an arm's pivot where leaf packs hold it."""
+    guide = (data.get(axle) or {}).get("guide")
+    now = Arm if word == COIL else Leaf
+    # Its kind goes too, as the springs say it: a pack holds the axle, a coil cannot.
+    has = set(now.model_fields) - {"kind"}
+    return {(axle, "guide", str(key)): None for key in guide if key not in has} if isinstance(guide, Mapping) else {}
 
 
 def vehicle_of(document: Document) -> Vehicle:

@@ -141,4 +141,4 @@ def written(
         except JounceError:
             path.unlink()
             raise
-    return {"file": path.name, "works": works_of(vary)}
+    return {"file": path.name, "works": works_of({**vary, "setups": setups})}

@@ -69,12 +69,17 @@ const page = {
   file: given.file,
   /** Edits by dotted path; an empty text takes a key out. */
   edits: {},
+  /** Those that are of the truck as it is chosen now: what was typed of the other kind of springs waits until that is chosen again. */
+  sent() {
+    return Object.fromEntries(Object.entries(page.edits).filter(([path]) => !measure.isAside(path)));
+  },
   asks(kind, more = {}) {
-    return line.ask(kind, { mark: page.mark, edits: page.edits, units: $("units").value, ...more });
+    return line.ask(kind, { mark: page.mark, edits: page.sent(), units: $("units").value, ...more });
   },
   changed() {
-    $("save").disabled = page.file !== "" && !Object.keys(page.edits).length;
-    document.title = `${Object.keys(page.edits).length ? "• " : ""}${$("title").textContent} · jounce`;
+    const unsaved = Object.keys(page.sent()).length > 0;
+    $("save").disabled = page.file !== "" && !unsaved;
+    document.title = `${unsaved ? "• " : ""}${$("title").textContent} · jounce`;
   },
   say(text, bad = false) {
     $("state").textContent = text;
@@ -104,8 +109,8 @@ const line = new Line(
       tries.lists();
     } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
-    else if (said.kind === "sure") tries.sureHeard(said);
-    else if (said.kind === "work") tries.workHeard(said);
+    else if (said.kind === "sure") tries.beside.sureHeard(said);
+    else if (said.kind === "work") tries.beside.workHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
       page.say(said.why, true);
@@ -179,7 +184,7 @@ page.name = () => page.edits.name ?? given.name ?? "";
 
 async function save(more = {}) {
   if (more.as_new && !more.name) return;
-  const sent = { ...page.edits };
+  const sent = page.sent();
   $("save").disabled = true;
   const said = await page.post("save", { mark: page.mark, edits: sent, name: page.name() || "My truck", ...more });
   if (!said.ok) {
@@ -218,7 +223,7 @@ addEventListener("keydown", (event) => {
   }
 });
 addEventListener("beforeunload", (event) => {
-  if (!Object.keys(page.edits).length && !tries.unsaved().length) return;
+  if (!Object.keys(page.sent()).length && !tries.unsaved().length) return;
   event.preventDefault();
   event.returnValue = true; // what browsers ask for that do not know the other way
 });

@@ -1,5 +1,6 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
+import { Beside } from "./beside.js";
 import { Curve } from "./curve.js";
 import { Figures } from "./figures.js";
 import { make, written } from "./make.js";
@@ -60,11 +61,8 @@ export class Tries {
     $("add").onclick = () => this.add({ name: `Set-up ${this.setups.length + 1}`, changes: {} });
     $("time").oninput = () => { this.playing(false); this.goTo(Number($("time").value) * this.lasts()); };
     $("play").onclick = () => this.playing($("play").getAttribute("aria-pressed") !== "true");
-    $("sure").onclick = () => this.sure(true);
-    $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
-    $("work-stop").onclick = () => this.work(false);
-    this.works(page.given.scenario, page.given.works);
+    this.beside = new Beside(this);
     this.vary = new Vary(this);
     this.ownCourse = new OwnCourse(page, (name) => {
       if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
@@ -110,64 +108,6 @@ export class Tries {
     };
   }
 
-  /** Start the slow estimate, of the set-ups as they are now, or stop it. */
-  sure(start) {
-    this.page.asks("sure", { start, ...this.asked() });
-    this.estimating(start);
-    $("sure-list").replaceChildren();
-    $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
-  }
-
-  /** Offer the commands that a scenario can be given to. */
-  works(file, works) {
-    $("work").hidden = !works.length;
-    // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
-    const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.setups.map(({ name }) => make("option", { value: name }, name)));
-    const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
-  }
-
-  /** Start a command on a scenario's file, or stop it. */
-  work(start, file = "", command = "", setup = "") {
-    this.page.asks("work", { start, file, command, setup });
-    this.workingOn(start);
-    $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
-  }
-
-  workingOn(on) {
-    for (const button of $("works").querySelectorAll("button")) button.disabled = on;
-    $("work-stop").hidden = $("work-done").hidden = !on;
-    if (on) $("work-done").removeAttribute("value");
-  }
-
-  workHeard({ done, of, words, why, report, said }) {
-    if (of) {
-      $("work-done").value = done / of;
-      $("work-said").textContent = words;
-      return;
-    }
-    this.workingOn(false);
-    $("work-said").textContent = why ?? (report ? "" : said);
-    if (report) $("work-said").append(make("a", { href: `results/${report}`, target: "_blank" }, `Open the report (outputs/${report})`));
-  }
-
-  estimating(on) {
-    $("sure").disabled = on;
-    $("sure-stop").hidden = $("sure-done").hidden = !on;
-    if (on) $("sure-done").removeAttribute("value");
-  }
-
-  sureHeard({ done, of, why, sentences }) {
-    if (of) {
-      $("sure-done").value = done / of;
-      $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
-      return;
-    }
-    this.estimating(false);
-    $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
-    $("sure-list").replaceChildren(...(sentences ?? []).map((text) => make("li", {}, text)));
-  }
-
   speedUnit() {
     const unit = $("speed").value.replace(/^[\s\d.,]+/, "").trim();
     return unit || "km/h";
@@ -205,13 +145,26 @@ export class Tries {
     let { name } = setup;
     for (let number = 2; names.has(name); number += 1) name = `${setup.name} ${number}`;
     this.setups.push({ name, changes: { ...setup.changes } });
+    this.touched(this.setups.at(-1));
     this.build();
     this.ask();
     [...document.querySelectorAll("#cards .name")].at(-1).focus();
   }
 
+  /** Somebody works on a set-up: it is the one to tune and to order, until another one is touched. */
+  touched(setup) {
+    this.latest = setup;
+    this.vary?.starts();
+  }
+
+  /** The set-up that somebody works on: touched last, or else the last one. */
+  working() {
+    return this.setups.includes(this.latest) ? this.latest : this.setups.at(-1);
+  }
+
   /** Lay the cards out anew: after a set-up or a change came or went. */
   build() {
+    this.vary?.starts();
     this.curves = this.setups.map(() => []);
     $("cards").replaceChildren(...this.setups.map((setup, number) => this.card(setup, number)));
     $("add").disabled = this.setups.length >= MOST;
@@ -225,6 +178,7 @@ export class Tries {
       if (/[\r\n]/.test(name.value)) name.value = name.value.replace(/[\r\n]+/g, " ");
       name.rows = linesOf(name.value);
       setup.name = name.value;
+      this.touched(setup);
       this.ask();
     };
     const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
@@ -245,6 +199,7 @@ export class Tries {
       const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
       const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
       setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
+      this.touched(setup);
       this.build();
       this.ask();
     };
@@ -305,7 +260,7 @@ export class Tries {
       ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
       : make("input", { "aria-label": label, "data-change": path });
     box.value = value ?? "none";
-    box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
+    box.oninput = () => { setup.changes[path] = box.value; this.touched(setup); this.ask(); };
     return make("div", { class: "change" }, make("span", {}, label), box, out);
   }
 
@@ -329,6 +284,7 @@ export class Tries {
       slide.oninput = () => {
         box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
         row.dataset.of = setup.changes[path] = box.value;
+        this.touched(setup);
         this.ask();
       };
       row.append(slide);
@@ -403,6 +359,7 @@ export class Tries {
     if (!own) return;
     const fresh = Object.keys(changes).some((path) => !(path in own.changes));
     Object.assign(own.changes, changes);
+    this.touched(own);
     if (fresh && !this.pulling) this.build();
     else if (fresh) this.rebuildLater = true;
     for (const [path, value] of Object.entries(changes)) {
@@ -508,6 +465,6 @@ export class Tries {
     $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
     if (!said.ok) return;
     this.keptAs = sent;
-    this.works(said.file, said.works);
+    this.beside.works(said.file, said.works);
   }
 }
