@@ -11,11 +11,14 @@ export class Beside {
     $("sure").onclick = () => this.sure(true);
     $("sure-stop").onclick = () => this.sure(false);
     $("work-stop").onclick = () => this.work(false);
-    this.works(this.page.given.scenario, this.page.given.works);
+    const before = this.page.before.tries?.works;
+    if (before) this.works(before.file, before.works);
+    else this.works(this.page.given.scenario, this.page.given.works);
   }
 
   /** Offer the commands that a scenario can be given to. */
   works(file, works) {
+    this.last = { file, works };
     $("work").hidden = !works.length;
     // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
     const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.tries.setups.map(({ name }) => make("option", { value: name }, name)));

@@ -1,6 +1,7 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
 import { Aboard } from "./aboard.js";
 import { Measure } from "./measure.js";
+import { forget, remember, remembered } from "./remembered.js";
 import { sideways } from "../truck/sideways.js";
 import { Tries } from "./tries.js";
 
@@ -41,6 +42,7 @@ class Line {
   }
 
   ask(kind, message) {
+    page.remember();
     this.seq += 1;
     this.latest[kind] = { ...message, kind, seq: this.seq };
     // For whoever waits until the last one is drawn: tests, and the benchmark.
@@ -95,6 +97,15 @@ const page = {
     }
   },
 };
+
+/** What this tab had before it was loaded again. */
+page.before = remembered(given);
+page.remember = () => remember(page.given, { units: $("units").value, tab: tabs.find((tab) => tab.getAttribute("aria-selected") === "true")?.id, tries: tries.toRemember(), aboard: aboard.toRemember() });
+page.forget = () => {
+  page.remember = () => {};
+  forget(page.given);
+};
+if (page.before.units) $("units").value = page.before.units;
 
 const measure = new Measure(page);
 const tries = new Tries(page);
@@ -198,6 +209,7 @@ async function save(more = {}) {
   }
   page.mark = said.mark;
   page.file = said.file;
+  page.given.file = said.file;
   $("file").textContent = said.file;
   measure.saved(sent);
   notice("");
@@ -256,5 +268,6 @@ $("units").onchange = () => {
   tries.ask();
 };
 page.changed();
-show($(given.trial.setups ? "tab-try" : "tab-measure"));
-if (given.trial.setups) measure.ask();
+const first = page.before.tab ?? (given.trial.setups ? "tab-try" : "tab-measure");
+show($(first));
+if (first !== "tab-measure") measure.ask();
