@@ -93,11 +93,12 @@ def run(options: argparse.Namespace) -> int:
     # The best and the worst once more in double precision, by which the error of the whole sweep is known.
     swept, ends = confirmed(scenario, swept, measures, best_place)
     told, said = ([], []) if options.no_doubt else _doubts(scenario, swept, measures, options)
+    found = _found(swept, measures, told)
     _written(swept, ends, measures, results, scenario, _command(options, measures), told, said)
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         let_go(file)
-    _printed(swept, ends, measures, told)
+    _printed(swept, ends, measures, found)
     for text in said:
         print(text)
     for text in rear_hits(swept, measures):
@@ -107,7 +108,7 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(results.folder)
         from sim.cli.answers.sweep import parts
 
-        answer.add(**parts(scenario, swept, ends, measures, said))
+        answer.add(**parts(scenario, swept, ends, measures, [found, *said]))
     caution(scenario.run.caution)
     _said(swept, results.folder, flagged)
     return 3 if flagged else 0
@@ -364,20 +365,25 @@ def _drawn(swept: "Swept", measures: list[Any], told: "list[Told]", stem: Path) 
     png(picture, stem)
 
 
-def _printed(swept: "Swept", ends: "Ends", measures: list[Any], told: "list[Told]") -> None:
+def _found(swept: "Swept", measures: list[Any], told: "list[Told]") -> str:
+    """Return what the sweep comes to, a sentence: that of its picture."""
+    from sim.show.plots.swept_title import bottoms, title
+
+    return f"{bottoms(swept) or title(swept, measures, told)}."
+
+
+def _printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    from sim.show.plots.swept_title import bottoms
-    from sim.show.plots.swept_title import title as finding
     from sim.show.report.words import words_of
     from sim.study.sweep.ends import best_and_worst, doubt
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     # Nobody reads a table of a sweep for its answer: the sentence of the picture comes first.
-    console.print(Text(f"{bottoms(swept) or finding(swept, measures, told)}.", style="bold"))
+    console.print(Text(found, style="bold"))
     console.print()
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)

@@ -1,5 +1,6 @@
 """Numbers that have no unit: counts, ratios, shares; these may be percentages. All may be written with what is known of them."""
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import Annotated, Any
@@ -43,6 +44,16 @@ def _number(value: object) -> Any:
         return _doubtful_number(value, _bare, "number", points=False)
     _refuse_comma(value)
     return value
+
+
+COUNTED = re.compile(r"\s*([\d.,]+)\s*(?:turns?|coils?|leaf|leaves|pieces?|pcs\.?)\s*", re.IGNORECASE)
+"""A count with the word for what is counted, as people say it."""
+
+
+def counted(value: object) -> object:
+    """Return a count without the word for what is counted: of `7.5 turns` the text 7.5, and what is none as it is."""
+    match = COUNTED.fullmatch(value) if isinstance(value, str) else None
+    return match[1] if match else value
 
 
 def _bare(value: str) -> float:

@@ -132,9 +132,11 @@ class Quantity:
             raise self._refusal(f"the number {number} needs a unit")
         if re.match(r",\s*\d", unit):  # `12,5 mm`: the number ends at the comma
             point = with_a_point(value)
-            raise self._refusal(
-                f"write the decimal point as a point, not a comma{f', {point}' if point else ''} (a comma is read as a thousands mark before three digits only: 1,640)"
-            )
+            message = "write the decimal point as a point, not a comma{} (a comma is read as a thousands mark before three digits only: 1,640)"
+            # One answer, the number as it is to be written: an example beside it would be another one.
+            if point:
+                raise PydanticCustomError("quantity", message.format(f": {point}").replace("{", "{{"))
+            raise self._refusal(message.format(""))
         if re.match(r"[-–—]\s*\d", unit):  # `180-260 N/mm`
             raise self._refusal("a range is written with 'to' between its ends: '180 to 260', not with a dash")
         # `28g0 lb`: a letter among digits; a power of a unit is 2 or 3.
@@ -246,7 +248,12 @@ def _cut(text: str) -> str:
 @cache
 def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return what turns a number in a written unit into SI; straight through zero."""
-    usual = USUAL.get(quantity.si, {}).get(unit)
+    known = USUAL.get(quantity.si, {})
+    usual = known.get(unit)
+    if usual is None:
+        # `Kg`, `MM`: capitals that leave one unit of this quantity are read as that one.
+        alike = {factor for name, factor in known.items() if name.lower() == unit.lower()}
+        usual = alike.pop() if len(alike) == 1 else None
     if usual is not None:
         return lambda number: number * usual
     return _parsed(quantity, unit)

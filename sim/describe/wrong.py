@@ -5,6 +5,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from sim.describe.notations import with_a_point
 from sim.describe.written_unit import in_the_unit_of
 
 LIST = "here a list is wanted: values in brackets, [one, two], or a line each that begins with a dash"
@@ -38,6 +39,9 @@ def in_words(item: Mapping[str, Any], given: object = "") -> str:
         # The limit in the unit that was written: nobody who wrote lb/in looks for a number in N/m.
         word, key = LIMITS[kind]
         return f"{word} {in_the_unit_of(given, context[key])}"
+    # A comma is the fault then, and not that a number is wanted, which to its writer it is.
+    if kind in ("float_parsing", "int_parsing") and (point := with_a_point(str(given))):
+        return f"the decimal point is a point, not a comma: write {point}"
     if kind in LENGTHS:
         key, text = LENGTHS[kind]
         return text.format(context.get(key, "one"))

@@ -9,6 +9,8 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+from sim.errors import RunError
 from sim.integrate.channels import centre_heights, line_length, taut_m
 from sim.integrate.damper_room import room_in_droop
 from sim.integrate.status import Flag
@@ -136,6 +138,11 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         if line.axle == name and line.role == "damper"
     )
     damping = sum(d.damping_at_wheel for d in dampers)
+    if wheel_rate <= 0.0 or sprung <= 0.0:
+        raise RunError(
+            f"It has no height at which it stays: the {name} springs hold {show(wheel_rate, 'stiffness')} at the axle. Look at what is written of these springs: "
+            "wire, coils and leaves, or their rate."
+        )
     critical = 2.0 * sqrt(wheel_rate * sprung)
     seals = sum(
         own.count * one.motion_ratio**2 * equivalent_damping(ramps.friction(own.friction), DAMPER_SPEED)

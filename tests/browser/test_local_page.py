@@ -8,6 +8,7 @@ import pytest
 import sim
 from sim.describe.files.reader import read
 from tests.browser.local import (
+    PATIENCE_MS,
     PHONE,
     add_change,
     box,
@@ -42,6 +43,29 @@ def test_what_is_typed_is_seen_standing_at_once_and_saved_to_the_letter(page, tr
     copies = [path for path in truck.parent.iterdir() if "_before_" in path.name]
     assert [path.read_text(encoding="utf-8") for path in copies] == [before]
     assert page.locator("#save").is_disabled()
+
+
+def test_a_key_without_a_box_is_said_in_its_step_and_can_be_taken_out(child, tmp_path, opened):
+    truck = tmp_path / "shop.yaml"
+    truck.write_text(
+        "kind: vehicle\nname: Shop\nweighed: {front: 2450 lb, rear: 1780 lb}\nwheelbase: 92 in\n"
+        "front: {springs: {pack: {kind: leaf_pack}}, guide: {pivot: {behind_front_axle: 36 in}}}\nrear: {springs: {pack: {kind: leaf_pack}}}\n",
+        encoding="utf-8",
+    )
+    page = opened(served(child, tmp_path, truck)[0])
+    said = page.locator(".astray")
+    said.wait_for(state="attached", timeout=PATIENCE_MS)
+    step = page.locator(".step", has=said)
+    assert step.locator("h2").text_content() == "What locates the axles"
+    assert step.locator(".count").text_content() == "1 to mend"
+    step.evaluate("own => { own.open = true; }")
+    assert "front.guide.pivot" in said.text_content()
+    said.get_by_role("button").click()
+    page.wait_for_selector("#numbers tbody tr", state="attached", timeout=PATIENCE_MS)
+    assert said.count() == 0
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved shop.yaml")
+    assert "pivot" not in truck.read_text(encoding="utf-8")
 
 
 @pytest.mark.hours  # every box, one after the other

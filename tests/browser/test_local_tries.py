@@ -74,24 +74,73 @@ def test_a_page_with_something_unsaved_asks_before_it_goes(page):
     # A course and a speed are chosen again in a moment.
     assert page.asked == []
     page.wait_for_selector("#numbers tbody tr", state="attached")
-    tried(page)
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    assert page.locator("#speed").input_value() == "20 mph"
     add_change(page, 1, RATE)
     page.reload()
     assert page.asked == ["beforeunload"]
     page.wait_for_selector("#numbers tbody tr", state="attached")
-    # What is saved as a scenario is asked about no more, and what follows is.
-    tried(page)
-    change = add_change(page, 1, RATE)
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    # It is still there, and still not saved; what is saved as a scenario is asked about no more, and what follows is.
+    change = page.locator(f'#cards [data-change="{RATE}"]')
+    assert change.count() == 1
     page.fill("#scenario-name", "Stiffer in front")
     page.click("#keep-scenario button:text('Save scenario')")
     wait_for_text(page, "#scenario-said", "Saved")
     page.reload()
     assert page.asked == ["beforeunload"]
     page.wait_for_selector("#numbers tbody tr", state="attached")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    # So is what that scenario may be given to.
+    assert "stiffer_in_front.yaml" in page.locator("#works").inner_text()
+    page.click("#tab-measure")
     typed(page, "wheelbase", "93 in")
     page.reload()
     assert page.asked == ["beforeunload"] * 2
-    assert change.count() == 0
+
+
+def test_units_loads_and_a_lift_outlive_a_reload_and_write_nothing(page, truck):
+    before = truck.read_bytes(), sorted(truck.parent.iterdir())
+    page.select_option("#units", "both")
+    page.click("#tab-aboard")
+    until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.get_by_label("cargo: mass").fill("300 kg")
+    page.fill("#lift-front", "2 in")
+    page.click("#own-load")
+    page.get_by_label("Name of the load").fill("anvil")
+    # An own load without a number holds up itself alone.
+    wait_for_text(page, "#loads-error", "anvil")
+    until(page, "() => document.querySelector('#loaded').textContent.includes('cargo')")
+    page.reload()
+    page.wait_for_selector("#loaded tbody")
+    until(page, "() => document.querySelector('#loaded').textContent.includes('cargo')")
+    assert page.locator("#units").input_value() == "both"
+    assert page.get_by_label("cargo: mass").input_value() == "300 kg"
+    assert page.locator("#lift-front").input_value() == "2 in"
+    assert page.get_by_label("Name of the load").input_value() == "anvil"
+    page.get_by_label("Take anvil out").click()
+    until(page, "() => document.querySelector('#loads-error').textContent === ''")
+    assert (truck.read_bytes(), sorted(truck.parent.iterdir())) == before
+
+
+def test_a_scenario_is_opened_from_the_page(page):
+    tried(page)
+    assert page.locator("#open-scenario").is_hidden()
+    change = add_change(page, 1, RATE)
+    drawn(page, lambda: change.fill("300 lb/in"))
+    page.fill("#scenario-name", "Stiffer")
+    page.click("#keep-scenario button:text('Save scenario')")
+    wait_for_text(page, "#scenario-said", "Saved stiffer.yaml")
+    page.get_by_role("button", name="Take To try out").click()
+    until(page, "() => document.querySelectorAll('#cards .card').length === 1")
+    with page.expect_navigation():
+        page.select_option("#open-scenario", "stiffer.yaml")
+    until(
+        page, "() => document.querySelectorAll('#cards .card').length === 2 && Number(document.body.dataset.drawn) > 0"
+    )
+    assert page.locator(f'#cards [data-change="{RATE}"]').input_value() == "300 lb/in"
+    assert page.locator("#open-scenario").input_value() == "stiffer.yaml"
+    assert page.complaints == []
 
 
 @pytest.mark.parametrize("width", [390, 1280])
@@ -139,3 +188,52 @@ def test_the_longest_name_is_whole_in_its_card_and_stays_one_line_of_text(page, 
     drawn(page, lambda: name.fill("Lifted"))
     assert name.evaluate("own => own.clientHeight") < sizes[2]
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_curve_says_its_figures_while_it_is_pulled_and_leaves_the_truck_as_it_is(page):
+    tried(page)
+    first = page.locator("#cards .card").nth(0)
+    ratio = first.locator("figcaption").first.text_content()
+    assert "damping ratio 0." in ratio
+    handle = first.locator(".handle").first
+    handle.scroll_into_view_if_needed()
+    place = handle.bounding_box()
+    x, y = place["x"] + place["width"] / 2, place["y"] + place["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    drawn(page, lambda: page.mouse.move(x, y - 20, steps=4))
+    until(page, "() => document.querySelectorAll('#cards .card').length === 3")
+    until(page, "() => document.querySelector('#cards .curve .at').textContent.includes(' at ')")
+    held = first.locator(".points .held").first.text_content()
+    assert held.startswith("compression ")
+    assert first.locator(".curve .at").first.text_content() in held
+    until(page, "ratio => document.querySelector('#cards figcaption').textContent !== ratio", ratio)
+    drawn(page, page.mouse.up)
+    # The truck as it is has its own curve again; the new set-up has what was pulled, by force and speed.
+    until(page, "ratio => document.querySelector('#cards figcaption').textContent === ratio", ratio)
+    assert first.locator(".change").count() == 0
+    assert "stays as it is" in page.locator("#state").text_content()
+    rows = page.locator("#cards .card").nth(2).locator(".change")
+    until(
+        page,
+        "() => document.querySelectorAll('#cards .card')[2].querySelector('.change .force').textContent.includes(' at ')",
+    )
+    assert "valving: compression" not in rows.first.text_content()
+    assert rows.first.text_content().startswith("Front dampers")
+
+
+def test_half_as_hard_is_one_field_and_one_change(page):
+    tried(page)
+    card = page.locator("#cards .card").nth(1)
+    factor = card.get_by_label("Force of front: main, times what the truck has")
+    drawn(page, lambda: factor.fill("0.5"))
+    until(
+        page,
+        "() => document.querySelectorAll('#cards .card')[1].querySelector('.change .force')?.textContent === 'force × 0.5'",
+    )
+    assert card.locator(".change").count() == 1
+    factor.fill("0,5")
+    wait_for_text(page, "#cards .card:nth-child(2) .body > .error", "write 0.5")
+    drawn(page, lambda: factor.fill("1"))
+    until(page, "() => !document.querySelectorAll('#cards .card')[1].querySelector('.change')")
+    assert page.complaints == []

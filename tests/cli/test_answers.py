@@ -191,7 +191,7 @@ def test_a_first_question_shows_its_estimate_in_both_systems_until_one_is_typed(
         (["--coil", "front 230 lb/in"], "write front:230 lb/in"),
         (["--lift", "rear 2 in"], "write rear:2 in"),
         (["--tyre", "35-12.50/15"], "is it 35x12.50R15?"),
-        (["--pressure", "24 bar"], "24 psi would be usual: look at the unit"),
+        (["--pressure", "24 bar"], "24 psi or 2.4 bar would be usual: look at the unit, or at the decimal point"),
         (["--wheelbase", "104 mm"], "104 in would be usual: look at the unit"),
         (["--front", "28g0 lb"], "the number '28g0' is not understood"),
     ],

@@ -73,5 +73,5 @@ def test_a_rate_in_the_wrong_unit_is_asked_about(capsys):
     given = ["--load", "5333 N", "--length", "341 mm", "--across", "140 mm", "--travel", "120 mm"]
     assert main(["spring", "coil", *given, "--rate", "36 lb/in"]) == 2
     said = capsys.readouterr().err
-    assert "36 N/mm would be usual: look at the unit" in said
+    assert "36 N/mm or 360 lb/in would be usual: look at the unit, or at the decimal point" in said
     assert f"gives {5333 / (36 * 4.4482216152605 / 0.0254) * 1e3:.1f} mm" in said

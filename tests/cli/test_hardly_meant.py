@@ -41,9 +41,9 @@ def told(capsys, *arguments):
 SLIPS = [
     ("mass: 1640 kg", "mass: 3300 kg", "hut_supply_truck.yaml:9:9: body.mass", "3300 lb would be usual"),
     ("rate: 36 N/mm", "rate: 1900 lb/in", ":55:13: front.springs.coil.rate", "190 lb/in would be usual: a digit too many"),
-    ("rate: 36 N/mm", "rate: 205 N/mm", "front.springs.coil.rate", "205 lb/in would be usual: look at the unit"),
-    ("gap: 88 mm", "gap: 30 in", ":60:10: front.stop.gap", "30 mm would be usual"),
-    ("gap: 88 mm", "gap: 3 mm", "front.stop.gap", "3 in or 3 cm would be usual"),
+    ("rate: 36 N/mm", "rate: 205 N/mm", "front.springs.coil.rate", "205 lb/in or 20.5 N/mm would be usual: look at the unit, or at the decimal point"),
+    ("gap: 88 mm", "gap: 30 in", ":60:10: front.stop.gap", "30 mm or 3 in would be usual"),
+    ("gap: 88 mm", "gap: 3 mm", "front.stop.gap", "30 mm or 3 in would be usual"),
     ("inertia: 2750 kg m^2", "inertia: 275 kg m^2", ":11:18: body.pitch_inertia", "2750 kg m^2 would be usual: a digit too few"),
     ("radius: 402 mm", "radius: 32 in", "front.tyre.radius", "16 in would be usual: it looks like the diameter"),
     ("gas_force: 120 N", "gas_force: 2.7e3 +- 200 N", "front.dampers.main.gas_force", "270 N would be usual"),
@@ -66,9 +66,9 @@ def test_a_slip_gets_a_notice_with_its_line_and_what_was_meant(demo, capsys, old
 @pytest.mark.parametrize(
     ("front", "rear", "place", "said"),
     [
-        ("3300 kg", "2240 lb", "weighed.front", ["usual: 300 to 2200 kg", "3300 lb would be usual: look at the unit"]),
+        ("3300 kg", "2240 lb", "weighed.front", ["usual: 300 to 2200 kg", "3300 lb or 330 kg would be usual"]),
         ("2100 kg", "1600 lb", "weighed.front", ["74 % of both", "usual: 45 to 65 %", "front 2100 lb or rear 1600 kg would be usual"]),
-        ("3300 lb", "2240 kg", "weighed.front", ["40 % of both", "rear 2240 lb would be usual: look at the unit"]),
+        ("3300 lb", "2240 kg", "weighed.rear", ["40 % of both", "rear 2240 lb would be usual: look at the unit"]),
         ("1640 kg", "700 kg", "weighed.front", ["70 % of both", "less with a loaded bed"]),
         ("3300 lb", "2240 lb", "", []),
         ("1500 kg", "2240 lb", "", []),
@@ -157,7 +157,7 @@ def test_a_tyre_is_never_shown_the_pressure_of_a_damper(capsys, tmp_path):
         capsys, "new", tmp_path / "t.yaml", "--front", "2450 lb", "--rear", "1780 lb", "--pressure", "26"
     )
     assert code == 2
-    assert "'1.8 bar' or '26 psi'" in err
+    assert "write e.g. '26 psi'" in err
     assert "200 psi" not in err
 
 

@@ -3,6 +3,7 @@
 They stand in a vehicle's file beside the keys of its parts, where `weighed` does, and are taken out of it by `completed`.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
@@ -15,6 +16,23 @@ from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
 """Words of `aboard` that stand for a person on a front seat, who is a load; others (half a tank, tools) stay a part of the body."""
+
+
+_WHO = r"(?P<who>driver|passenger|me|myself|i|mate)"
+_OWN = r"(?P<mass{}>\d[\d.,]*\s*(?:kg|lbs?))"
+PERSON = re.compile(
+    rf"(?:the\s+|a\s+)?(?:{_OWN.format(1)}\s+)?{_WHO}(?:(?:\s+of|\s*[:=,(])?\s*{_OWN.format(2)}\)?)?", re.IGNORECASE
+)
+"""A person on a front seat, with his own weight before or behind: `85 kg driver`, `driver 187 lb`, `me`."""
+
+
+def person_of(word: object) -> tuple[str, str] | None:
+    """Return which person a word of what was aboard stands for, one of LOADS_OF_PEOPLE, and his own mass as it is written, which may be empty; None if nobody."""
+    match = PERSON.fullmatch(str(word).strip())
+    if match is None:
+        return None
+    name = "passenger" if match["who"].lower() in ("passenger", "mate") else "driver"
+    return name, match["mass1"] or match["mass2"] or ""
 
 
 class Lifted(Description):
@@ -32,7 +50,7 @@ class Weighed(Description):
     rear: Annotated[Mass, Gt(0), Le(50_000)] | None = Field(default=None, description="Load of the rear axle.")
     aboard: tuple[str, ...] = Field(
         default=(),
-        description="What was in it: `driver` and `passenger` are loads of their own, other words a part of the body.",
+        description="What was in it: `driver` and `passenger` are loads of their own, `driver 95 kg` of his own weight; other words a part of the body.",
     )
     front_unsprung: Annotated[Mass, Gt(0)] | None = Field(
         default=None,

@@ -7,7 +7,7 @@ from typing import Any
 
 from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates import ESTIMATES
-from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TRIGGER
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TRIGGER, person_of
 from sim.describe.estimates.completing import filled
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck, shown_in_inches
@@ -244,7 +244,7 @@ def aboard_words(text: str) -> list[str]:
     """Return what one text says was aboard: `driver and passenger` are two; what names nobody who is a load of its own stays as it is."""
     words = [one.strip() for one in re.split(r"\band\b|[&+]", text) if one.strip()]
     words = [one.lower() if one.lower() in LOADS_OF_PEOPLE else one for one in words]
-    return words if any(one in LOADS_OF_PEOPLE for one in words) else [text]
+    return words if any(person_of(one) for one in words) else [text]
 
 
 def _with_springs(mapping: Mapping[str, Any], steps: list[str], word: str) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, person_of
 from sim.describe.estimates.truck import AXLES, Truck
 from sim.describe.estimates.valving import RATIOS, SIDES
 
@@ -96,8 +96,12 @@ def _valving(truck: Truck, axle: str, name: str, damper: dict[str, Any]) -> None
 def _people(truck: Truck) -> None:
     aboard = truck.at("weighed", "aboard")
     for word in aboard if isinstance(aboard, list | tuple) else ():
-        if word in LOADS_OF_PEOPLE:
-            truck.part("loads", str(word))
+        if (person := person_of(word)) is not None:
+            name, mass = person
+            load = truck.part("loads", name)
+            # What stands under loads is more than a word.
+            if mass:
+                load.setdefault("mass", mass)
     loads = truck.at("loads")
     for name, load in loads.items() if isinstance(loads, dict) else ():
         if isinstance(load, dict) and name in LOADS_OF_PEOPLE:

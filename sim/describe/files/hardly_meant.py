@@ -4,16 +4,16 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Annotated, Any, get_args, get_origin
+from typing import Any
 
 from pydantic import BaseModel
 
 from sim.describe.doubt import NO_SOURCE, without_doubt
-from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TyreAsMeasured, Weighed
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TyreAsMeasured, Weighed, person_of
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.reader import Document, Place
-from sim.describe.files.slips import slip
+from sim.describe.files.slips import si_of, slip
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.quantity import Quantity
@@ -66,7 +66,7 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
     """
     notices = []
     for key, place, value, si in _numbers(part, prefix, ""):
-        written = written_at(document, place)
+        written = _count_at(document, place) if key in COUNTED_KEYS else written_at(document, place)
         # A number that the file does not have is a default of ours, or comes of a file that this one names.
         if written is None or place in document.estimates:
             continue
@@ -93,10 +93,10 @@ def _numbers(part: Any, place: Place, above: str) -> Iterator[tuple[str, Place, 
         owner = type(part).__name__
         for name, field in type(part).model_fields.items():
             value = getattr(part, name)
-            if isinstance(value, float):
+            if isinstance(value, float) or (f"{owner}.{name}" in COUNTED_KEYS and value is not None):
                 # A point says nothing of what it is a point of: its key is that of the part around it.
                 own, around = f"{owner}.{name}", f"{above}.{name}"
-                yield around if around in USUAL_RANGES else own, (*place, name), value, _si(field)
+                yield around if around in USUAL_RANGES else own, (*place, name), value, si_of(field)
             else:
                 yield from _numbers(value, (*place, name), f"{owner}.{name}")
     elif isinstance(part, Mapping):
@@ -105,14 +105,6 @@ def _numbers(part: Any, place: Place, above: str) -> Iterator[tuple[str, Place, 
     elif isinstance(part, tuple | list):
         for number, inner in enumerate(part):
             yield from _numbers(inner, (*place, number), above)
-
-
-def _si(field: Any) -> str:
-    """Return the SI unit of a key; empty if it is no quantity."""
-    parts = list(field.metadata)
-    for inner in (field.annotation, *get_args(field.annotation)):
-        parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
-    return next((part.si for part in parts if isinstance(part, Quantity)), "")
 
 
 def written_at(document: Document, place: Place) -> str | None:
@@ -124,6 +116,18 @@ def written_at(document: Document, place: Place) -> str | None:
         except (KeyError, IndexError, TypeError):
             return None
     return data if isinstance(data, str) else None
+
+
+COUNTED_KEYS = ("Coil.active_coils", "LeafPack.leaves", "DamperSet.count")
+"""Numbers without a unit whose slip is a decimal point that was left out, or a digit typed twice."""
+
+
+def _count_at(document: Document, place: Place) -> str | None:
+    """Return a count as it is written, which a file's reader has as a number; None if the file has none."""
+    data: Any = document.data
+    for step in place:
+        data = data.get(step) if isinstance(data, Mapping) else None
+    return None if data is None or place in document.estimates else str(data)
 
 
 def head_of(document: Document, place: Place) -> str:
@@ -274,16 +278,18 @@ def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]
     notices = []
     for number, word in enumerate(weighed.aboard):
         place = (*prefix, "aboard", number)
-        if word not in LOADS_OF_PEOPLE and (meant := _slip_aboard(word)):
+        if person_of(word) is not None:
+            continue
+        if meant := _slip_aboard(word):
             lines = ("possible, but hardly meant", f"given: {word}", f"try: {meant}")
             notices.append(Notice(place, head_of(document, place), lines))
             continue
-        if word in LOADS_OF_PEOPLE or not _A_LOAD.search(word):
+        if not _A_LOAD.search(word):
             continue
         lines = (
             "taken as a part of the body as it was weighed, which no set-up can take out",
             f"given: {word}",
-            f"try: {' and '.join(LOADS_OF_PEOPLE)} for people, each a load of its own; what else was aboard under loads, with mass and place",
+            f"try: {' and '.join(LOADS_OF_PEOPLE)} for people, each a load of its own, 'driver 95 kg' with his own weight; what else was aboard under loads, with mass and place",
         )
         notices.append(Notice(place, head_of(document, place), lines))
     return notices
@@ -295,17 +301,28 @@ def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[No
     loads = {axle: read_si(text, "mass") or 0.0 for axle, text in texts.items()}
     if not all(loads.values()) or _is_usual_share(loads):
         return []
-    slips = [slip for axle in AXLES for slip in _of_another_unit(axle, texts, loads)]
+    both = {axle: text for axle in AXLES if (text := _less_the_other(axle, texts, loads))}
+    slips = [(axle, slip) for axle in AXLES for slip in _of_another_unit(axle, texts, loads)]
     low, high = FRONT_SHARE
     lines = [
         f"possible, but hardly meant: the front axle carries {100 * loads['front'] / sum(loads.values()):.0f} % of both loads",
         f"given: front {texts['front']}, rear {texts['rear']}",
         f"usual: {100 * low:.0f} to {100 * high:.0f} % for such a truck ({NO_SOURCE}); less with a loaded bed",
     ]
+    lines += [f"try: {axle} {text}, if {texts[axle]} is both axles together" for axle, text in both.items()]
     if slips:
-        lines.append(f"try: {' or '.join(slips)} would be usual: look at the unit")
-    place = (*prefix, "front")
-    return [Notice(place, head_of(document, place), tuple(lines))]
+        lines.append(f"try: {' or '.join(slip for _, slip in slips)} would be usual: look at the unit")
+    # At the load that is hardly meant, where one of both explains it.
+    at_fault = next(iter((*both, *(axle for axle, _ in slips))), "front")
+    return [Notice((*prefix, at_fault), head_of(document, (*prefix, at_fault)), tuple(lines))]
+
+
+def _less_the_other(axle: str, texts: Mapping[str, str], loads: Mapping[str, float]) -> str:
+    """Return an axle's load as it would be if that of the whole truck was written in its place; empty if that is no usual truck."""
+    other = next(one for one in AXLES if one != axle)
+    load, usual = loads[axle] - loads[other], USUAL_RANGES[f"Weighed.{axle}"]
+    is_usual = usual.low <= load <= usual.high and _is_usual_share({**loads, axle: load})
+    return in_the_unit_of(texts[axle], round(load, 1)) if is_usual else ""
 
 
 def _is_usual_share(loads: Mapping[str, float]) -> bool:

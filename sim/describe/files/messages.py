@@ -16,9 +16,9 @@ from sim.describe.estimates.fields import CHOICE, fields
 from sim.describe.files.angles import across_of_angle
 from sim.describe.files.examples import example_for
 from sim.describe.files.reader import Document, Place
-from sim.describe.files.slips import slip_of_text
+from sim.describe.files.slips import si_of, slip_of_text, with_a_unit
 from sim.describe.notations import has_thousands
-from sim.describe.usual import USUAL_RANGES
+from sim.describe.usual import USUAL_RANGES, Usual
 from sim.describe.wrong import LIMITS, in_words
 from sim.errors import InputError, Problem
 
@@ -138,7 +138,7 @@ def _problem(
     if "usual" in context and place:
         # The example of any length is none of a wheelbase: that of the key stands in its place.
         example = example_for(_models_at(model, document.data, place[skip:-1], skip and place[:skip]), str(place[-1]))
-        context = {**context, "usual": example or context["usual"]}
+        context = {**context, "usual": _meant(model, document, place, skip) or example or context["usual"]}
     if kind == "missing":
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
@@ -187,15 +187,7 @@ def _problem(
         if kind.startswith("less_than") and has_thousands(given):
             suggestion = "the comma is read as a thousands mark; if it is a decimal comma, write a point"
         elif kind in LIMITS:
-            owners = _models_at(model, document.data, place[skip:-1], skip and place[:skip])
-            usual = (
-                next(
-                    filter(None, (USUAL_RANGES.get(f"{getattr(one, '__name__', '')}.{place[-1]}") for one in owners)),
-                    None,
-                )
-                if place
-                else None
-            )
+            usual = _usual_at(model, document, place, skip)
             suggestion = slip_of_text(given, usual) if usual is not None else ""
         if place and place[-1] == "lean_inward" and (across := across_of_angle(given, document.data, place)):
             suggestion = across
@@ -206,6 +198,24 @@ def _problem(
         if kind == "string_type" and isinstance(item.get("input"), int | float):
             suggestion = f"write it in quotes: '{given}'"
     return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
+
+
+def _usual_at(model: Any, document: Document, place: Place, skip: int) -> Usual | None:
+    """Return the usual range of the number at a place; None if nobody knows one."""
+    if not place:
+        return None
+    owners = _models_at(model, document.data, place[skip:-1], skip and place[:skip])
+    known = (USUAL_RANGES.get(f"{getattr(one, '__name__', '')}.{place[-1]}") for one in owners)
+    return next(filter(None, known), None)
+
+
+def _meant(model: Any, document: Document, place: Place, skip: int) -> str:
+    """Return a number without its unit with the one that was likely meant; empty if it is not that alone which is wrong."""
+    usual = _usual_at(model, document, place, skip)
+    owners = _models_at(model, document.data, place[skip:-1], skip and place[:skip])
+    fields_here = (getattr(one, "model_fields", {}).get(place[-1]) for one in owners)
+    si = next(filter(None, (si_of(field) for field in fields_here if field is not None)), "")
+    return with_a_unit(_raw(document.data, place), usual, si) if usual is not None and si else ""
 
 
 def _words_for(data: Any, place: Place) -> tuple[str, ...]:

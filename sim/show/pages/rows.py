@@ -67,7 +67,7 @@ SECTIONS = (
         (
             Row("weighed.front", "Front axle on the scale", "Front wheels on the scale, rear ones level beside it; the mean of two weighings."),
             Row("weighed.rear", "Rear axle on the scale", "Rear wheels on the scale, front ones level beside it; the mean of two weighings."),
-            Row("weighed.aboard", "Who and what was aboard", "driver and passenger count as loads; other words (half a tank) are a part of the body."),
+            Row("weighed.aboard", "Who and what was aboard", "driver and passenger count as loads, driver 95 kg with his own weight; other words (half a tank) are a part of the body."),
             Row("weighed.front_unsprung", "Moves with the front axle", "The axle itself (its housing), wheels and tyres, brakes, half of springs and arms, on a scale."),
             Row("weighed.rear_unsprung", "Moves with the rear axle", "The axle itself (its housing), wheels and tyres, brakes, half of springs and arms, on a scale."),
             Row("body.mass", "Body above the springs", "Both axle loads, less both axles with wheels, less driver and dampers."),

@@ -4,9 +4,9 @@ from math import nan
 from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
-from sim.describe.bare_numbers import Number
+from sim.describe.bare_numbers import Number, counted
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.describe.parts.springs.base import Dimension, LineSpring
 from sim.describe.parts.springs.wire import DEAD_TURNS, shear_stress, solid_length
@@ -29,7 +29,7 @@ class Coil(LineSpring):
     coil_diameter: Annotated[Length, Gt(0), Le(1)] | None = Field(
         default=None, description="Mean diameter, wire centre to wire centre."
     )
-    active_coils: Annotated[Number, Gt(0), Le(100)] | None = None
+    active_coils: Annotated[Number, Gt(0), Le(100), BeforeValidator(counted)] | None = None
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
     )

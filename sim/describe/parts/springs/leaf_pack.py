@@ -4,9 +4,9 @@ from math import nan
 from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
-from sim.describe.bare_numbers import Number
+from sim.describe.bare_numbers import Number, counted
 from sim.describe.description import Description
 from sim.describe.parts.springs.base import Dimension, SeatSpring, WindUpRates
 from sim.describe.parts.springs.leaves import leaf_stress
@@ -33,11 +33,11 @@ class LeafPack(SeatSpring):
     kind: Literal["leaf_pack"]
     count: Annotated[int, Gt(0), Le(8)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Vertical rate of one pack.")
-    leaves: Annotated[int, Gt(0), Le(1000)] | None = Field(
+    leaves: Annotated[int, Gt(0), Le(1000), BeforeValidator(counted)] | None = Field(
         default=None, description="All leaves of equal thickness, full-length ones included."
     )
     # Counted apart, as a leaf that reaches the eyes carries half as much again as a graduated one (3 to 2 below).
-    full_length_leaves: Annotated[int, Gt(0), Le(1000)] = 1
+    full_length_leaves: Annotated[int, Gt(0), Le(1000), BeforeValidator(counted)] = 1
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
     length: Annotated[Length, Gt(0)] | None = Field(

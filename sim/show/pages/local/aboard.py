@@ -47,7 +47,9 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     wrong: list[dict[str, str]] = []
     on = [row for row in rows if row.get("on")]
     loads = [_load(row, usual, wrong) for row in on]
-    wanted = [load for load in loads if load] or list(usual.values()) if not wrong else []
+    # One that is not finished holds up itself alone.
+    ready = [load for load in loads if load and load.mass > 0.0]
+    wanted = ready or (list(usual.values()) if not on else [])
     lift = _lift(vehicle, asked.get("lift") or {}, wrong)
     # Whoever lifts a truck asks how it stands lifted and loaded.
     seen = cases(vehicle.changed(lift["changes"]), wanted, vehicle) if lift["changes"] else cases(vehicle, wanted)
@@ -63,7 +65,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         "heads": HEADS,
         "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},
         "wrong": wrong,
-        "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one},
+        "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one in ready},
         "lift": lift,
     }  # fmt: skip
 
@@ -72,6 +74,9 @@ def _load(row: Mapping[str, Any], usual: Mapping[str, Load], wrong: list[dict[st
     name = str(row.get("name") or "").strip() or "load"
     base = usual.get(name)
     values: dict[str, float] = {}
+    if base is None and not any(str(row.get(key) or "").strip() for key in ("mass", "behind", "above")):
+        wrong.append({"name": name, "key": "", "message": "give its mass and where it is, or take it out with ×"})
+        return None
     for key, quantity in (("mass", "mass"), ("behind", "length"), ("above", "length")):
         text = str(row.get(key) or "").strip()
         value = getattr(base, key, None) if not text else _read(text, quantity, name, key, wrong)

@@ -6,23 +6,31 @@ from dataclasses import replace
 from math import degrees, isfinite
 from typing import Any
 
-from sim.describe.estimates.as_measured import as_measured
+from sim.describe.estimates.as_measured import as_measured, person_of
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Estimate
-from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
+from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
+from sim.describe.estimates.truck import read_si
 from sim.describe.files.reader import Document
+from sim.describe.files.hardly_meant import unusual_lines
 from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
+from sim.describe.parts.guides import Arm, Leaf
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
+from sim.describe.usual import Usual
 from sim.errors import InputError, JounceError, Problem
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
+from sim.show.pages.called import called
+from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
 from sim.study.fit import Fit, fits
+
+SI_OF = {quantity: si for si, quantity in SHOWN_BY.items()}
 
 Place = tuple[str, ...]
 Edits = Mapping[Place, object]
@@ -51,7 +59,10 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
     for place, value in edits.items():
         own = asked.get(".".join(place))
         if own is not None and own.path.endswith(".springs"):
-            written |= _springs(data, own, str(value or ""))
+            springs = _springs(data, own, str(value or ""))
+            written |= springs
+            if springs:
+                written |= _held_otherwise(data, place[0], str(value or LEAF))
         elif own is not None and own.kind in (PAIR, WORDS) and value is not None:
             written[place] = [scalar(one) for one in str(value).split(",") if one.strip()]
     # Which springs first: what is typed of them stands inside.
@@ -81,6 +92,15 @@ def _springs(data: Mapping[str, Any], own: Field, word: str) -> dict[Place, obje
         return {place: None}
     name, kind = SPRINGS[word]
     return {place: {name: {"kind": kind}}}
+
+
+def _held_otherwise(data: Mapping[str, Any], axle: str, word: str) -> dict[Place, object]:
+    """Return what is taken out of an axle's guide with its springs: keys that what holds the axle now has not, an arm's pivot where leaf packs hold it."""
+    guide = (data.get(axle) or {}).get("guide")
+    now = Arm if word == COIL else Leaf
+    # Its kind goes too, as the springs say it: a pack holds the axle, a coil cannot.
+    has = set(now.model_fields) - {"kind"}
+    return {(axle, "guide", str(key)): None for key in guide if key not in has} if isinstance(guide, Mapping) else {}
 
 
 def vehicle_of(document: Document) -> Vehicle:
@@ -120,11 +140,21 @@ def answer(document: Document) -> dict[str, Any]:
     try:
         vehicle = vehicle_of(document)
     except InputError as error:
-        said["problems"] = _at_boxes(error.problems)
+        wrong = {problem.where for problem in error.problems}
+        said["notices"] = understood(document.data) + [
+            row for row in typed_notices(document.data) if row["where"] not in wrong
+        ]
+        said["problems"] = _at_boxes(
+            _typed(document.data, error.problems, len(said["notices"]) > len(understood(document.data)))
+        )
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
-    said["notices"] = [{"where": ".".join(map(str, one.place)), "text": one.beside} for one in vehicle.unusual]
+    # Of a list's member at the box of the whole list; as sentences, as nothing parts them there.
+    said["notices"] = understood(document.data) + [
+        {"where": ".".join(step for step in one.place if isinstance(step, str)), "text": as_sentences(one.lines)}
+        for one in vehicle.unusual
+    ]
     try:
         standing = stand(vehicle)
         said |= {
@@ -156,6 +186,77 @@ def _estimates(document: Document, known: Iterable[Estimate]) -> dict[str, Any]:
         path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source} if path in rules else {})
         for path, text in taken(document.data).items()
     }  # fmt: skip
+
+
+def typed_notices(data: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Return what is said of numbers in a shop's boxes that are hardly meant, of a truck that cannot be made whole: rows of where and text."""
+    rows = []
+    for own in fields() if as_measured(data) else ():
+        text, si = text_at(data, own), SI_OF.get(own.kind, "")
+        value = read_si(text, own.kind) if text and si else None
+        if value is None or own.low is None or own.high is None or own.low <= abs(value) <= own.high:
+            continue
+        usual = Usual(own.low, own.high, own.range_of, own.range_source)
+        rows.append({"where": own.path, "text": as_sentences(unusual_lines(text, value, si, usual))})
+    return rows
+
+
+def as_sentences(lines: Iterable[str]) -> str:
+    """Return lines of a notice as sentences for its box, which says what was given."""
+    said = [line[:1].upper() + line[1:].rstrip(".") for line in lines if not line.startswith("given: ")]
+    return " ".join(f"{line}." for line in said)
+
+
+def understood(data: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Return what was understood of who and what was aboard, at its box: who is a load of his own, and what is a part of the truck; empty if nothing is said."""
+    weighed = data.get("weighed")
+    words = weighed.get("aboard") if isinstance(weighed, Mapping) else None
+    if not isinstance(words, list | tuple) or not words:
+        return []
+    people = [(word, person) for word in words if (person := person_of(word))]
+    if all(word == name for word, (name, _) in people) and len(people) == len(words):
+        return []
+    rest = [str(word) for word in words if person_of(word) is None]
+    weights: dict[str, str] = {}
+    for _, (name, mass) in people:  # a person who is named twice is one, of the weight that is given first
+        weights[name] = weights.get(name) or mass
+    said = [f"{name}, {mass or 'of usual weight'}" for name, mass in weights.items()]
+    texts = [
+        f"Counted as a load: {'; '.join(said)}."
+        if said
+        else "Nobody is counted as a load: driver, or driver 95 kg, would be."
+    ]
+    if rest:
+        texts.append(f"Weighed with the truck and a part of it: {', '.join(rest)}.")
+    return [{"where": "weighed.aboard", "text": " ".join(texts)}]
+
+
+def _typed(data: Mapping[str, Any], problems: Iterable[Problem], noticed: bool) -> list[Problem]:
+    """Return problems as whoever types them can mend them: what is wrong with an estimate follows from what it was estimated from."""
+    problems = list(problems)
+    written = [
+        problem for problem in problems if not as_measured(data) or not problem.given or is_written(data, problem.where)
+    ]
+    follows = [problem for problem in problems if problem not in written]
+    if written or not follows:
+        return written
+    number = follows[0]
+    look = "what is said beside its box" if noticed else "the loads and the wheelbase first"
+    return [
+        Problem(f"what is typed does not fit together: {called(number.where)} would be {number.given}. Look at {look}.")
+    ]
+
+
+def is_written(data: Mapping[str, Any], path: str) -> bool:
+    """Tell whether something stands at a dotted path; a list's members are where the list is."""
+    inside: Any = data
+    for step in path.split("."):
+        if isinstance(inside, list | tuple):
+            return True
+        if not isinstance(inside, Mapping) or step not in inside:
+            return False
+        inside = inside[step]
+    return True
 
 
 def _at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:

@@ -1,6 +1,7 @@
 """Courses that the page offers: short ones of its own, and those of the files beside the truck's."""
 
 import os
+import re
 from pathlib import Path
 from typing import Any
 
@@ -48,8 +49,14 @@ SPEED = "25 km/h"
 
 
 def named(stem: str) -> str:
-    """Return what a course file is called in the list, by its name without its ending."""
-    return stem.replace("_", " ").capitalize()
+    """Return what a course file is called in the page: its name without its ending, told apart from a course of the page that reads alike."""
+    name = stem.replace("_", " ").capitalize()
+    alike = {_words(own): own for own in OWN}
+    return f"{name} (from your file)" if _words(name) in alike and name not in OWN else name
+
+
+def _words(name: str) -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", name.lower())) - {"and"}
 
 
 class Courses:

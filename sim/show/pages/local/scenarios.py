@@ -1,17 +1,21 @@
 """Scenarios of the page: set-ups that a file brings, and the file that is written of those that were tried."""
 
+import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
-from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.courses import Courses, named
 from sim.show.pages.local.paper import Paper, as_changes, written_new
 from sim.show.pages.local.varied import checked, in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
+
+MOST_FILES, MOST_BYTES = 200, 400_000
+"""Files that are looked at for scenarios, and the largest one: the list is put together each time that the page is opened."""
 
 FRESH = """\
 # Set-ups that were tried on one truck: jounce compare shows them side by side.
@@ -77,12 +81,50 @@ def opened(path: Path | None, folder: Path) -> Opened:
     if isinstance(run, dict) and run.get("kind") == "course":
         trial["speed"] = str(run.get("speed", ""))
         if isinstance(run.get("course"), str):
-            trial["course"] = Path(run["course"]).stem.replace("_", " ").capitalize()
+            trial["course"] = named(Path(run["course"]).stem)
     vehicle = path.parent / str(document.data.get("vehicle", ""))
     varied = opened_with(document.data)
     if (form := in_form(varied)) is not None:
         trial["vary"] = form
     return Opened(vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works_of(document.data))
+
+
+def saved(truck: Path | None) -> list[str]:
+    """Return names of the scenario files of a truck beside it and in the folder above, of those that can be read."""
+    if truck is None:
+        return []
+    return [Path(os.path.relpath(path, truck.parent)).as_posix() for path in _beside(truck) if _is_of(path, truck)]
+
+
+def _beside(truck: Path) -> list[Path]:
+    return [path for place in (truck.parent, truck.parent.parent) for path in sorted(place.glob("*.yaml"))][:MOST_FILES]
+
+
+def _is_of(path: Path, truck: Path) -> bool:
+    try:
+        # A file of thousands of lines, or one that is none of ours, is none that somebody saved here.
+        if path.stat().st_size > MOST_BYTES or "scenario" not in path.read_text(encoding="utf-8"):
+            return False
+        data = read(path).data
+    except (JounceError, OSError, UnicodeDecodeError):
+        return False
+    return data.get("kind") == "scenario" and (path.parent / str(data.get("vehicle", ""))).resolve() == truck.resolve()
+
+
+def reopened(name: str, truck: Path | None, before: Opened) -> Opened:
+    """Return what the page is opened on once somebody chose one of the truck's scenarios; empty: the truck alone.
+
+    Raises
+    ------
+    JounceError
+        If it is none of them.
+    """
+    if truck is not None and not name:
+        return Opened(truck, before.folder, units=before.units)
+    if truck is None or name not in saved(truck):
+        raise JounceError(f"There is no scenario '{name}' of this truck.")
+    chosen = opened(truck.parent / name, before.folder)
+    return replace(chosen, vehicle=truck, folder=before.folder, units=before.units)
 
 
 def written(
@@ -141,4 +183,4 @@ def written(
         except JounceError:
             path.unlink()
             raise
-    return {"file": path.name, "works": works_of(vary)}
+    return {"file": path.name, "works": works_of({**vary, "setups": setups})}

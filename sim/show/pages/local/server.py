@@ -42,7 +42,7 @@ from sim.show.pages.local.paper import (
     written_new,
 )
 from sim.show.pages.local.ranges import usual_words
-from sim.show.pages.local.scenarios import Opened, written
+from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.trials import Trials, loaded
 from sim.show.pages.local.varied import goals, offered
 from sim.show.pages.local.working import WORKS, Working
@@ -142,6 +142,13 @@ class Bench:
         self.scenarios[said["file"]] = self.paper.path.parent / said["file"]
         return said
 
+    def reopen(self, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Open another scenario of the truck, or none: the page is loaded again after it."""
+        self.opened = reopened(str(asked.get("file") or ""), self.paper.path, self.opened)
+        if self.opened.scenario is not None:
+            self.scenarios[self.opened.scenario.name] = self.opened.scenario
+        return {}
+
     def started(self, asked: Mapping[str, Any], document: Document) -> Working:
         """Start a command on a scenario.
 
@@ -190,6 +197,9 @@ def application(opened: Opened, token: str, port: int) -> Guarded:
     async def keep_scenario(request: Request) -> Response:
         return await _posted(request, lambda asked: worked(bench.kept, asked))
 
+    async def open_scenario(request: Request) -> Response:
+        return await _posted(request, lambda asked: worked(bench.reopen, asked))
+
     async def keep_course(request: Request) -> Response:
         return await _posted(request, lambda asked: worked(bench.course_kept, asked))
 
@@ -203,7 +213,7 @@ def application(opened: Opened, token: str, port: int) -> Guarded:
     ]
     routes = [
         Route("/", page), Route("/save", save, methods=["POST"]), Route("/scenario", keep_scenario, methods=["POST"]),
-        Route("/course", keep_course, methods=["POST"]), WebSocketRoute("/live", socket), *static,
+        Route("/open", open_scenario, methods=["POST"]), Route("/course", keep_course, methods=["POST"]), WebSocketRoute("/live", socket), *static,
     ]  # fmt: skip
     return Guarded(Starlette(routes=[Mount(f"/{token}", routes=routes)]), token, port)
 
@@ -323,6 +333,7 @@ def _page(env: Environment, bench: Bench) -> str:
         groups=changeable(document, steps),
         usual=usual_words,
         goals=better,
+        scenarios=saved(bench.paper.path),
         given=given,
         title=str(document.data.get("name") or "A truck"),
     )

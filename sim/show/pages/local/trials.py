@@ -4,33 +4,43 @@ import json
 from collections import OrderedDict
 from collections.abc import Mapping
 from hashlib import blake2b
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 import numpy.typing as npt
+from annotated_types import Gt, Le
+from pydantic import TypeAdapter, ValidationError
 
+from sim.describe.bare_numbers import Number
 from sim.describe.files.reader import Document
 from sim.describe.files.runs import run_at
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.runs.course import lead_m
 from sim.describe.shown import show, system
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run
 from sim.integrate.status import in_words
+from sim.linear.standing import stand
 from sim.measure.measure import Measure
+from sim.show.pages.called import called
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
 from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.varied import around, number_of, ranges
 from sim.show.pages.scene import frames, road, scene
+from sim.study.tuning.moves import as_written
 
 Array = npt.NDArray[np.float32]
 
 MOST_SETUPS = 8
 """As in a scenario's file: more cannot be told apart."""
+
+FACTOR: TypeAdapter[float] = TypeAdapter(Annotated[Number, Gt(0), Le(20)])
+"""How many times its force a damper may be given."""
 
 KEPT = 48
 
@@ -80,12 +90,17 @@ class Trials:
             if isinstance(base, JounceError):
                 raise base
             preview = self._preview(asked, document)
+            load = loaded(base, str(asked.get("load") or ""))
+            laden = self._setup(base, key, load, {})
         except JounceError as error:
             said["problems"] = _problems(error)
             return packed(said, {})
+        if isinstance(laden, JounceError):
+            # Once, at its box, and not at every set-up that carries it.
+            said["problems"] = [{**one, "where": "Load in the bed"} for one in _problems(laden)]
+            return packed(said, {})
         arrays: dict[str, Array] = {}
         have = {str(own) for own in asked.get("have") or ()}
-        load = loaded(base, str(asked.get("load") or ""))
         rows = [dict(row) for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         if isinstance(asked.get("pull"), dict):
             said["pulled"] = self._pulled(base, key, load, rows, asked["pull"])
@@ -96,7 +111,7 @@ class Trials:
         for number, row in enumerate(rows):
             outcome = runs[str(number)]
             own: dict[str, Any] = {
-                "name": str(row.get("name", "")), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
+                "name": str(row.get("name", "")), "called": _called(row.get("changes") or {}), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
             }  # fmt: skip
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
@@ -157,20 +172,55 @@ class Trials:
     def _pulled(
         self, base: Vehicle, key: str, load: dict[str, Any], rows: list[dict[str, Any]], pull: Mapping[str, Any]
     ) -> Any:
-        """Pull a damper's curve at one of its points: write what follows into its set-up's changes, and return that."""
+        """Pull a damper's curve at one of its points, or take its force times a factor: write what follows into its set-up's changes, and return that.
+
+        Returns
+        -------
+        dict or None
+            setup, changes, and gone: paths of changes that others took the place of; why, where a factor is none.
+        """
         try:
             row = rows[int(pull["setup"])]
             setup = self._setup(base, key, load, row.get("changes") or {})
             if isinstance(setup, JounceError):
                 return None
             axle, name = str(pull["axle"]), str(pull["damper"])
+            path = f"{axle}.dampers.{name}.valving"
+            before = row.get("changes") or {}
+            own = [one for one in before if one == path or one.startswith(f"{path}.")]
+            if "factor" in pull:
+                return self._times(base, row, axle, name, pull, own)
             law = dict(setup.axles)[axle].dampers[name].valving
             more = law.pulled(int(pull["number"]), float(pull["speed_m_per_s"]), float(pull["force_n"]))
         except (KeyError, IndexError, ValueError, TypeError):
             return None  # of a set-up or a damper that was taken out meanwhile
-        changes = {f"{axle}.dampers.{name}.valving.{path}": value for path, value in more.items()}
-        row["changes"] = {**(row.get("changes") or {}), **changes}
-        return {"setup": pull["setup"], "changes": changes}
+        changes = {f"{path}.{step}": value for step, value in more.items()}
+        if path in before:
+            # The whole law is one change already: two of them, one inside the other, would be read in any order.
+            whole = setup.changed(changes)
+            changes = {path: as_written(dict(whole.axles)[axle].dampers[name].valving)}
+        row["changes"] = {**before, **changes}
+        return {"setup": pull["setup"], "changes": changes, "gone": []}
+
+    def _times(
+        self, base: Vehicle, row: dict[str, Any], axle: str, name: str, pull: Mapping[str, Any], own: list[str]
+    ) -> dict[str, Any]:
+        """Write a damper's law with its force times a factor of what the truck has, as one change; a factor of 1 takes the change out."""
+        path = f"{axle}.dampers.{name}.valving"
+        try:
+            factor = FACTOR.validate_python(str(pull["factor"]).strip())
+        except ValidationError as error:
+            return {
+                "setup": pull["setup"],
+                "changes": {},
+                "gone": [],
+                "why": first_in_words(error, str(pull["factor"])),
+            }
+        law = dict(base.axles)[axle].dampers[name].valving.scaled(factor)
+        changes = {} if factor == 1.0 else {path: as_written(law)}
+        rest = {key: value for key, value in (row.get("changes") or {}).items() if key not in own}
+        row["changes"] = {**rest, **changes}
+        return {"setup": pull["setup"], "changes": changes, "gone": [one for one in own if one not in changes]}
 
     def _ranges(self, document: Document, key: str, speed: str) -> dict[str, tuple[str, str]]:
         own = "ranges", key, system()
@@ -230,6 +280,8 @@ class Trials:
                     for label, measure in self._measures(run)
                     # A strap that the truck does not have needs no row.
                     if np.isfinite(value := float(measure.of(run)))
+                ] + [
+                    {"label": f"{axle.capitalize()}: damping ratio as it stands", "text": text} for axle, text in damping_ratios(run.vehicle).items()
                 ],
             }  # fmt: skip
             known["id"] = _id(known, arrays)
@@ -244,11 +296,14 @@ class Trials:
         key = "truck", id(vehicle)
         if key not in self._drawn:
             drawn, arrays, curves = scene(vehicle), {}, []
+            ratios = damping_ratios(vehicle)
             for axle, part in vehicle.axles:
                 for name, damper in part.dampers.items():
                     arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
                     handles = [list(handle) for handle in damper.valving.handles]
-                    curves.append({"axle": axle, "name": name, "count": damper.count, "handles": handles})
+                    curves.append(
+                        {"axle": axle, "name": name, "count": damper.count, "handles": handles, "times": times_of(vehicle, axle, name), "ratio": ratios.get(axle, "")}
+                    )  # fmt: skip
             # The scene has an id of its own: most changes leave it as it is.
             known: dict[str, Any] = {"curves": curves, "scene_id": _id(drawn, {})}
             known = {**known, "scene": drawn, "id": _id(known, arrays)}
@@ -274,6 +329,41 @@ class Trials:
         self._drawn.move_to_end(key)
         own = self._drawn[key][1]
         return {"id": own["id"], "from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
+
+
+def damping_ratios(vehicle: Vehicle) -> dict[str, str]:
+    """Return each axle's damping ratio as the set-up stands, as it is shown; none of what cannot stand."""
+    try:
+        return {axle: f"{own.damping_ratio:.2f}" for axle, own in stand(vehicle).axles.items()}
+    except JounceError:  # said where it is run
+        return {}
+
+
+def times_of(vehicle: Vehicle, axle: str, name: str) -> str:
+    """Return how many times the force of the truck as it is typed a damper has, `0.5`; empty where its curve has another shape, or there was none."""
+    before = dict(vehicle.reference.axles)[axle].dampers.get(name)
+    if before is None:
+        return ""
+    now, was = (
+        np.asarray(one.valving.force(CURVE_M_PER_S)) for one in (dict(vehicle.axles)[axle].dampers[name], before)
+    )
+    moving = np.abs(was) > 1e-6 * np.max(np.abs(was))
+    shares = now[moving] / was[moving]
+    # What is written in four digits differs by less than this.
+    alike = shares.size > 0 and float(np.ptp(shares)) <= 0.005 * abs(float(np.mean(shares)))
+    return f"{float(np.mean(shares)):.3g}" if alike else ""
+
+
+def _called(changes: Mapping[str, Any]) -> dict[str, str]:
+    """Return what keys of changes are called, of those of a damper's valving, which the form has no box for where it is estimated."""
+    words = {path: called(path) for path in changes if ".valving" in path}
+    # A whole law is no word.
+    return {
+        path: f"{said.rpartition(':')[0]}: force"
+        if path.endswith(".valving") and isinstance(changes[path], Mapping)
+        else said
+        for path, said in words.items()
+    }
 
 
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:

@@ -111,7 +111,7 @@ def opened_with(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return what varies in a scenario's file as the page's form has it: what, rows and goals; None if nothing does.
+    """Return what varies in a scenario's file as the page's form has it: what, rows, goals and start; None if nothing does.
 
     Of a file with both, the sweep is in the form, and the tuning stays as it is.
     """
@@ -120,7 +120,7 @@ def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
             {"path": str(path), "kind": "value", "called": str(own.get("called") or ""), **_texts(own, "first", "last"), "points": str(own.get("points", ""))}
             for path, own in dict(sections[SWEEP].get("vary") or {}).items() if isinstance(own, dict)
         ]  # fmt: skip
-        return {"what": SWEEP, "rows": rows, "goals": []}
+        return {"what": SWEEP, "rows": rows, "goals": [], "start": ""}
     if TUNE not in sections:
         return None
     rows = [
@@ -130,7 +130,8 @@ def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
         }
         for name, own in dict(sections[TUNE].get("move") or {}).items() if isinstance(own, dict)
     ]  # fmt: skip
-    return {"what": TUNE, "rows": rows, "goals": [str(name) for name in sections[TUNE].get("goal") or {}]}
+    goals, start = [str(name) for name in sections[TUNE].get("goal") or {}], str(sections[TUNE].get("start") or "")
+    return {"what": TUNE, "rows": rows, "goals": goals, "start": start}
 
 
 def _texts(own: Mapping[str, Any], first: str, last: str) -> dict[str, str]:
@@ -143,7 +144,7 @@ def section(asked: Mapping[str, Any] | None, before: Mapping[str, Any] | None = 
     Parameters
     ----------
     asked : mapping or None
-        what, rows and goals as the page's form has them; as_opened: nothing of it was touched since the file was opened.
+        what, rows, goals and start (the set-up that is tuned) as the page's form has them; as_opened: nothing of it was touched since the file was opened.
     before : mapping, optional
         The parts of the file that was opened (`opened_with`): what the form does not show is kept.
 
@@ -173,7 +174,11 @@ def section(asked: Mapping[str, Any] | None, before: Mapping[str, Any] | None = 
     if len({row["path"] + row["kind"] for row in rows}) < len(rows):
         raise JounceError("Two of the numbers that vary are the same one.")
     goals = [str(one) for one in asked.get("goals") or []]
-    return {**before, what: {**own, **(_sweep(rows) if what == SWEEP else _tune(rows, goals, own))}}
+    if what == SWEEP:
+        return {**before, what: {**own, **_sweep(rows)}}
+    start = str(asked.get("start") or "")
+    # A key that a file has for the first set-up too says which truck it is about.
+    return {**before, what: {**own, **({"start": start} if start else {}), **_tune(rows, goals, own)}}
 
 
 def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:

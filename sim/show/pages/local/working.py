@@ -1,11 +1,13 @@
 """A command on a scenario beside the page, in a process of its own: report, sweep or tuning, with its progress, and stopped at will."""
 
+import json
 import os
 import queue
 import re
 import signal
 import subprocess
 import sys
+import tempfile
 import threading
 from collections.abc import Mapping
 from pathlib import Path
@@ -19,18 +21,33 @@ WORKS = {
 }
 """Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them."""
 
+TUNE = "tune"
+
 ALWAYS = ("compare", "sheet")
 """Commands that any scenario may be given to."""
 
 FAR = re.compile(r"(\d+) of (\d+)")
-REPORT = re.compile(r"(\S+/report\.html)")
+REPORT = "report.html"
 LOOK_S = 0.2
 LAST_LINES = 8
 
+SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 1}
+"""How many of its first sentences are said in the page: what it comes to; all of them are in its report."""
+
 
 def works_of(data: Mapping[str, Any]) -> list[dict[str, str]]:
-    """Return the commands that a scenario's mapping can be given to, each with its words."""
-    return [{"command": name, "words": words} for name, words in WORKS.items() if name in ALWAYS or name in data]
+    """Return the commands that a scenario's mapping can be given to, each with its words; of a tuning with the set-up that it starts from."""
+    own = {name: words for name, words in WORKS.items() if name in ALWAYS or name in data}
+    if TUNE in own and (start := start_of(data)):
+        own[TUNE] += f", from “{start}”"
+    return [{"command": name, "words": words} for name, words in own.items()]
+
+
+def start_of(data: Mapping[str, Any]) -> str:
+    """Return the set-up that a scenario's tuning starts from: the one that it names, or its first; empty if it has none."""
+    asked, setups = data.get(TUNE), data.get("setups")
+    named = asked.get("start") if isinstance(asked, Mapping) else None
+    return str(named or next(iter(setups if isinstance(setups, Mapping) else ()), ""))
 
 
 class Working:
@@ -52,18 +69,31 @@ class Working:
 
     def __init__(self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "") -> None:
         self.outputs = outputs.resolve()
-        words = [sys.executable, "-m", "sim", command, scenario.name, "--outputs", str(self.outputs), "--units", units]
+        self.command = command
+        words = [
+            sys.executable,
+            "-m",
+            "sim",
+            command,
+            scenario.name,
+            "--outputs",
+            str(self.outputs),
+            "--units",
+            units,
+            "--json",
+        ]
         if command == "sheet" and setup:
             # In one word: a name may begin with a dash.
             words.append(f"--setup={setup}")
+        # Its answer goes into a file: a pipe that nobody reads while it runs would hold it up when full.
+        self._answer = tempfile.TemporaryFile()
         # A session of its own, so that whatever the command starts ends with it.
         self._process = subprocess.Popen(
-            words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+            words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=self._answer, stderr=subprocess.PIPE, text=True,
             encoding="utf-8", errors="replace", start_new_session=True,
         )  # fmt: skip
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._kept: list[str] = []
-        self._report = ""
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
@@ -82,21 +112,37 @@ class Working:
             return None
         if line is None:
             return self._ended()
-        if found := REPORT.search(line):
-            self._report = found[1]
         self._kept = [*self._kept, line][-LAST_LINES:]
         far = FAR.search(line)
         return {"done": int(far[1]), "of": int(far[2]), "words": line} if far else None
 
     def _ended(self) -> dict[str, Any]:
         code = self._process.wait()
-        said = "\n".join(line for line in self._kept if line)
+        answer = self._read_answer()
         # 3: something is flagged, and all is written.
         if code not in (0, 3):
+            said = "\n".join(line for line in self._kept if line)
             return {"why": said or f"It has ended without an answer ({code})."}
-        report = self.outputs / Path(self._report).parent.name / "report.html"
-        there = bool(self._report) and report.is_file()
-        return {"ended": True, "report": f"{report.parent.name}/report.html" if there else "", "said": said}
+        verdict = [str(one) for one in answer.get("verdict") or ()]
+        # The first that it wrote is of all that was asked; a tuning's others are of one case each.
+        reports = (Path(one).resolve() for one in answer.get("files") or () if Path(one).name == REPORT)
+        report = next((one for one in reports if one.is_relative_to(self.outputs)), None)
+        return {
+            "ended": True, "report": report.relative_to(self.outputs).as_posix() if report else "", "command": self.command,
+            "said": verdict[: SENTENCES.get(self.command, 1)],
+            "flags": list(dict.fromkeys(f"{one['of']}: {one['sentence']}" if one.get("of") else str(one["sentence"]) for one in answer.get("flags") or ())),
+        }  # fmt: skip
+
+    def _read_answer(self) -> dict[str, Any]:
+        """Return what it answered (`--json`); empty if it ended without."""
+        self._answer.seek(0)
+        text = self._answer.read()
+        self._answer.close()
+        try:
+            answer = json.loads(text)
+        except ValueError:
+            return {}
+        return answer if isinstance(answer, dict) else {}
 
     def stop(self) -> None:
         """End it with all that it has started, whatever it has come to."""
@@ -107,3 +153,4 @@ class Working:
                 self._process.kill()
         self._process.wait()
         self._reader.join()
+        self._answer.close()

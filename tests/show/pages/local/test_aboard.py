@@ -39,6 +39,20 @@ def test_a_winch_lowers_the_nose_by_the_lever_rule(vehicle):
     assert setup.loads["winch"].place.behind_front_axle == pytest.approx(-30 * 0.0254, rel=1e-3)
 
 
+def test_a_load_that_is_not_finished_holds_up_itself_alone(vehicle):
+    winch = {"name": "winch", "on": True, "mass": "165 lb", "behind": "-30 in", "above": "28 in"}
+    own = {"name": "anvil", "on": True, "mass": "", "behind": "", "above": ""}
+    alone, both = (aboard(vehicle, {"loads": rows}) for rows in ([winch], [winch, own]))
+    assert both["axles"] == alone["axles"]
+    assert both["changes"] == alone["changes"]
+    assert [(one["name"], one["key"]) for one in both["wrong"]] == [("anvil", "")]
+    # With a mass alone, what is missing is named.
+    half = aboard(vehicle, {"loads": [winch, {**own, "mass": "50 kg"}]})
+    assert [(one["name"], one["key"]) for one in half["wrong"]] == [("anvil", "behind"), ("anvil", "above")]
+    # Alone it shows the truck as it is, and no usual loads that nobody ticked.
+    assert len(aboard(vehicle, {"loads": [own]})["axles"]["front"]) == 1
+
+
 def test_nothing_aboard_shows_the_usual_loads_and_changes_nothing(vehicle):
     said = aboard(vehicle, {})
     assert [row["name"] for row in said["usual"]] == [

@@ -33,6 +33,28 @@ def test_springs_are_chosen_by_a_word_and_the_other_kind_goes():
     assert "front" not in as_edited(document(other), {("front", "springs"): None}).data
 
 
+def test_what_belongs_to_the_other_springs_goes_with_them():
+    """An arm has a pivot, a leaf pack the half of it that holds the axle; what both may have stays."""
+    arm = {
+        "kind": "arm",
+        "pivot": {"behind_front_axle": "36 in", "above_ground": "20 in"},
+        "wind_up": {"rate": "30 kN m/rad"},
+    }
+    coils = as_edited(document(), TICKET | {("rear", "springs"): "coils"}).data
+    coils["front"]["guide"] = arm
+    packs = as_edited(document(coils), {("front", "springs"): "leaf packs"}).data
+    assert packs["front"]["guide"] == {"wind_up": arm["wind_up"]}
+    assert validated_vehicle(document(packs)).front.guide.kind == "leaf"
+    # An empty choice is taken as leaf packs.
+    assert as_edited(document(coils), {("front", "springs"): None}).data["front"]["guide"] == packs["front"]["guide"]
+    packs["front"]["guide"] |= {"kind": "leaf", "fixed_half_length": "22 in"}
+    again = as_edited(document(packs), {("front", "springs"): "coils"}).data
+    assert validated_vehicle(document(again)).front.guide.kind == "arm"
+    assert again["front"]["guide"] == {"wind_up": arm["wind_up"]}
+    # Springs that stay as they are take nothing away.
+    assert as_edited(document(coils), {("front", "springs"): "coils"}).data["front"]["guide"] == arm
+
+
 def test_words_and_pairs_are_lists():
     edits = {
         ("weighed", "aboard"): "driver, half a tank",

@@ -110,6 +110,26 @@ def test_another_page_cannot_open_the_socket(client, headers):
     assert closed.value.code == 1008
 
 
+def test_only_scenarios_of_this_truck_are_offered_and_opened(folder, truck):
+    (folder / "other.yaml").write_text(
+        "kind: scenario\nname: x\nvehicle: nothing.yaml\nrun: {kind: drop, height: 50 mm}\nsetups: {a: }\n"
+    )
+    (folder / "broken.yaml").write_text("kind: scenario\nsetups: [")
+    with client_on(truck, truck.parent) as client:
+        assert re.findall(r"<option[^>]*>([^<]*\.yaml)<", client.get(f"/{TOKEN}/").text) == ["../two_or_four.yaml"]
+        for name in ("../other.yaml", "/etc/passwd", "../broken.yaml", "two_or_four.yaml"):
+            assert client.post(f"/{TOKEN}/open", json={"file": name}, headers=OWN).status_code == 422
+        assert client.post(f"/{TOKEN}/open", json={"file": "../two_or_four.yaml"}, headers={}).status_code == 403
+        assert client.post(f"/{TOKEN}/open", json={"file": "../two_or_four.yaml"}, headers=OWN).status_code == 200
+        given = json.loads(re.search(r'id="given"[^>]*>(.*?)</script>', client.get(f"/{TOKEN}/").text, re.S)[1])
+        assert [row["name"] for row in given["trial"]["setups"]] == list(
+            read(folder / "two_or_four.yaml").data["setups"]
+        )
+        assert given["scenario"] == "two_or_four.yaml"
+        client.post(f"/{TOKEN}/open", json={"file": ""}, headers=OWN)
+        assert '"scenario": ""' in client.get(f"/{TOKEN}/").text
+
+
 def test_too_much_is_refused(client):
     answer = client.post(f"/{TOKEN}/save", content=b"x" * 1_100_000, headers=OWN)
     assert answer.status_code == 413

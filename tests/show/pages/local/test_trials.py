@@ -8,6 +8,7 @@ import pytest
 import sim
 from sim.describe.files.reader import read
 from sim.integrate.preview import Preview
+from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.courses import OWN, Courses
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import written
@@ -181,6 +182,58 @@ def test_a_curve_that_is_pulled_is_run_and_written_back(trials, document):
     assert curves(again, 1)[0]["handles"][1][1] == pytest.approx(900.0, rel=2e-3)
     # Its neighbour is another set-up.
     assert curves(again, 0)[0]["handles"][1][1] != pytest.approx(900.0, rel=2e-3)
+
+
+def factored(trials, document, factor, setups=None):
+    pull = {"setup": 1, "axle": "front", "damper": "main", "factor": factor}
+    return unpacked(trials.run(document, "a", asked(pull=pull, **({"setups": setups} if setups else {}))))
+
+
+def test_a_damper_half_as_hard_is_one_change(trials, document):
+    rows = asked()["setups"]
+    rows[1]["changes"] = {f"{PATH}.compression.low": "5 kN s/m", f"{PATH}.rebound.knee": "0.2 m/s"}
+    before, arrays = unpacked(trials.run(document, "a", asked()))
+    said, own = factored(trials, document, "0.5", rows)
+    assert set(said["pulled"]["changes"]) == {PATH}
+    assert set(said["pulled"]["gone"]) == {f"{PATH}.compression.low", f"{PATH}.rebound.knee"}
+    # Half of the truck's own force at every speed, to the four digits that are written.
+    was, now = (
+        arrays[f"{before['setups'][0]['truck']}.front.main.curve_n"],
+        own[f"{said['setups'][1]['truck']}.front.main.curve_n"],
+    )
+    np.testing.assert_allclose(now, 0.5 * was, rtol=1e-3, atol=0.1)
+    assert curves(said, 1)[0]["times"] == "0.5"
+    assert curves(said, 0)[0]["times"] == "1"
+    # Of the damping ratio the friction of the seals is not halved.
+    as_is, half = (float(curves(said, number)[0]["ratio"]) for number in (0, 1))
+    assert 0.5 * as_is - 0.01 < half < as_is
+    # Pulled now, it stays one change; as it was, it is none.
+    rows[1]["changes"] = {**said["pulled"]["changes"]}
+    pull = {"setup": 1, "axle": "front", "damper": "main", "number": 1, "speed_m_per_s": 0.5, "force_n": 900.0}
+    again, _ = unpacked(trials.run(document, "a", asked(pull=pull, setups=rows)))
+    assert set(again["pulled"]["changes"]) == {PATH}
+    assert curves(again, 1)[0]["handles"][1][1] == pytest.approx(900.0, rel=2e-3)
+    assert curves(again, 1)[0]["times"] == ""
+    none, _ = factored(trials, document, "1", rows)
+    assert (none["pulled"]["changes"], none["pulled"]["gone"]) == ({}, [PATH])
+
+
+@pytest.mark.parametrize(
+    ("factor", "why"), [("0,5", "write 0.5"), ("", "number"), ("-1", "more than 0"), ("soft", "number")]
+)
+def test_a_factor_that_is_none_is_said(trials, document, factor, why):
+    said, _ = factored(trials, document, factor)
+    assert why in said["pulled"]["why"]
+    assert said["pulled"]["changes"] == {}
+
+
+def test_the_table_has_the_damping_ratio_of_the_standing_truck(trials, document):
+    from sim.linear.standing import stand
+
+    said, _ = unpacked(trials.run(document, "a", asked()))
+    rows = {row["label"]: row["text"] for row in said["setups"][0]["measures"]}
+    for axle, own in stand(vehicle_of(document)).axles.items():
+        assert rows[f"{axle.capitalize()}: damping ratio as it stands"] == f"{own.damping_ratio:.2f}"
 
 
 @pytest.mark.parametrize(

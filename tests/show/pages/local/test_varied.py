@@ -85,6 +85,17 @@ def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measur
     assert main(["check", said["file"]]) in (0, 3)
 
 
+def test_a_tuning_starts_from_the_set_up_that_was_chosen(truck):
+    two = [{"name": "as it is", "changes": {}}, {"name": "lifted", "changes": {"front.springs.coil.rate": "45 N/mm"}}]
+    vary = {"what": "tune", "rows": [FORCE], "goals": ["front_tyre_load_variation"], "start": "lifted"}
+    said = kept(truck, vary, setups=two)
+    assert load_scenario(truck.parent / said["file"]).tune.start == "lifted"
+    # Opened again, the form has it.
+    assert opened(truck.parent / said["file"], truck.parent).trial["vary"]["start"] == "lifted"
+    with pytest.raises(JounceError, match="there is no set-up 'boat'"):
+        kept(truck, {**vary, "start": "boat"}, name="Another", setups=two)
+
+
 @pytest.mark.parametrize(
     ("vary", "why"),
     [

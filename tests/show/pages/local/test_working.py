@@ -55,6 +55,31 @@ def test_an_order_sheet_is_of_the_set_up_that_was_chosen(started, tmp_path):
     assert "there is no set-up" in heard(started(two, "sheet", "five"))["why"]
 
 
+VARIED = (
+    ("sweep", "sweep: {vary: {run.height: {first: 40 mm, last: 60 mm, points: 3}}}\n", ("best", "40 mm", "60 mm")),
+    (
+        "tune",
+        "tune: {start: two, move: {Force in front: {kind: scale, path: front.dampers.main.valving, low: 0.5, high: 2}}, goal: {ride_wk_driver: 1}, "
+        "generations: 2}\n",
+        ("Force in front", "'two'"),
+    ),
+)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("command", "section", "words"), VARIED)
+def test_a_sweep_and_a_tuning_say_what_they_come_to_and_where_their_report_is(
+    started, tmp_path, command, section, words
+):
+    two = DROP.replace("{as it is: }", "{as it is: , two: {front.springs.coil.rate: 45 N/mm}}")
+    said = heard(started(two + section, command))
+    assert (tmp_path / "outputs" / said["report"]).is_file()
+    assert said["report"].endswith("/report.html")
+    # What it comes to, and no line of how far it was.
+    assert all(word in said["said"][0] for word in words)
+    assert not any("Wrote" in text or " of 32" in text or str(tmp_path) in text for text in said["said"])
+
+
 def test_what_is_wrong_with_a_scenario_is_said(started):
     said = heard(started(DROP.replace("50 mm", "50 parrots")))
     assert "run.height" in said["why"]
@@ -65,6 +90,14 @@ def test_it_is_stopped_at_will(started, tmp_path):
     work.stop()
     assert work._process.poll() is not None
     assert not (tmp_path / "outputs").exists()
+
+
+def test_a_tuning_is_offered_with_the_set_up_that_it_starts_from():
+    setups = {"as it is": None, "lifted": {}}
+    for tune, start in (({}, "as it is"), ({"start": "lifted"}, "lifted")):
+        words = {one["command"]: one["words"] for one in works_of({"tune": tune, "setups": setups})}
+        assert words["tune"].endswith(f"from “{start}”")
+        assert start not in words["compare"]
 
 
 def test_only_what_a_file_asks_for_is_offered():

@@ -15,6 +15,17 @@ export class Aboard {
   constructor(page, tries, show) {
     this.page = page;
     this.rows = [];
+    const before = page.before.aboard;
+    /** Loads of the page that wait until the server says which there are, by name. */
+    this.waiting = new Map();
+    if (before) {
+      for (const row of before.loads) {
+        if (row.own) this.fill(this.add(row.name, {}, true), row);
+        else this.waiting.set(row.name, row);
+      }
+      for (const key of ["front", "rear", "track"]) $(`lift-${key}`).value = before.lift[key];
+      for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).value = before.lift.by[axle];
+    }
     $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
     for (const axle of ["front", "rear", "track"]) $(`lift-${axle}`).oninput = () => this.ask();
     for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).onchange = () => this.ask();
@@ -47,7 +58,17 @@ export class Aboard {
       box.maxLength = 40;
       box.setAttribute("aria-label", "Name of the load");
       box.oninput = () => { row.name = box.value; this.ask(); };
-      first.append(box);
+      const out = document.createElement("button");
+      out.type = "button";
+      out.textContent = "×";
+      out.setAttribute("aria-label", `Take ${name} out`);
+      out.onclick = () => {
+        this.rows.splice(this.rows.indexOf(row), 1);
+        line.remove();
+        this.ask();
+      };
+      first.append(box, out);
+      first.className = "own";
     }
     for (const [key, words] of [["mass", "mass"], ["behind", "behind front axle"], ["above", "above ground"]]) {
       const box = document.createElement("input");
@@ -59,6 +80,15 @@ export class Aboard {
     }
     this.rows.push(row);
     this.offer(row, usual);
+    return row;
+  }
+
+  /** Fill a row with what was in it before the page was loaded again. */
+  fill(row, { on, mass, behind, above }) {
+    row.on.checked = on;
+    Object.assign(row.boxes.mass, { value: mass });
+    Object.assign(row.boxes.behind, { value: behind });
+    Object.assign(row.boxes.above, { value: above });
   }
 
   offer(row, usual) {
@@ -71,21 +101,40 @@ export class Aboard {
 
   ask() {
     if ($("aboard").hidden) return;
+    this.page.asks("aboard", this.asked());
+  }
+
+  asked() {
     const loads = this.rows.map((row) => ({ name: row.name, on: row.on.checked, mass: row.boxes.mass.value, behind: row.boxes.behind.value, above: row.boxes.above.value }));
-    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value, by: { front: $("lift-by-front").value, rear: $("lift-by-rear").value } } });
+    return { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value, by: { front: $("lift-by-front").value, rear: $("lift-by-rear").value } } };
+  }
+
+  /** What is remembered over a reload. */
+  toRemember() {
+    const { loads, lift } = this.asked();
+    return { loads: [...loads.map((load, number) => ({ ...load, own: this.rows[number].own })), ...this.waiting.values()], lift };
   }
 
   heard(said) {
     this.said = said;
     this.stale(false);
+    let again = false;
     for (const usual of said.usual) {
       const row = this.rows.find((own) => !own.own && own.name === usual.name);
       if (row) this.offer(row, usual);
-      else this.add(usual.name, usual);
+      else {
+        const fresh = this.add(usual.name, usual);
+        const before = this.waiting.get(usual.name);
+        if (before) this.fill(fresh, before);
+        this.waiting.delete(usual.name);
+        again ||= Boolean(before?.on);
+      }
     }
+    // What was aboard before is known only now.
+    if (again) this.ask();
     $("usual-ranges").textContent = said.ranges;
     const wrong = said.wrong.filter((one) => one.name !== "lift");
-    $("loads-error").textContent = wrong.map((one) => `${one.name}, ${one.key}: ${one.message}`).join(" · ");
+    $("loads-error").textContent = wrong.map((one) => `${[one.name, one.key].filter(Boolean).join(", ")}: ${one.message}`).join(" · ");
     const lift = said.wrong.filter((one) => one.name === "lift").map((one) => `${one.key}: ${one.message}`);
     $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;

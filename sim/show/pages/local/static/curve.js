@@ -10,8 +10,15 @@ function add(parent, tag, attributes) {
   return element;
 }
 
+/** A point of a curve in figures, in the system that is shown. */
+export function pointWords([speed, force], system) {
+  const metric = `${Math.abs(force).toFixed(0)} N at ${Math.abs(speed).toFixed(3)} m/s`;
+  const inch = `${(Math.abs(force) / LBF).toFixed(0)} lbf at ${(Math.abs(speed) / 0.0254).toFixed(1)} in/s`;
+  return { both: `${metric} (${inch})`, metric, inch }[system];
+}
+
 export class Curve {
-  /** @param hooks  pull(point): a handle was moved to {number, speed_m_per_s, force_n}; holds(held): one is held, or let go */
+  /** @param hooks  pull(point): a handle was moved to {number, speed_m_per_s, force_n}; times(text): the force is to be so many times the truck's; holds(held): one is held, or let go */
   constructor(place, title, hooks) {
     this.hooks = hooks;
     this.title = title;
@@ -22,7 +29,25 @@ export class Curve {
     this.svg.setAttribute("viewBox", `0 0 ${WIDE} ${HIGH}`);
     this.svg.setAttribute("role", "group");
     this.svg.setAttribute("aria-label", `Force-speed curve, ${title}`);
-    figure.append(this.caption, this.svg);
+    /** Every point in figures, as a damper is ordered; the one that is held stands out. */
+    this.points = document.createElement("ul");
+    this.points.className = "points";
+    this.factor = document.createElement("input");
+    this.slide = document.createElement("input");
+    Object.assign(this.slide, { type: "range", min: 0.25, max: 3, step: 0.05 });
+    const label = document.createElement("label");
+    label.className = "times";
+    label.append("Force × ", this.factor);
+    this.factor.setAttribute("aria-label", `Force of ${title}, times what the truck has`);
+    this.slide.setAttribute("aria-label", `Force of ${title}, by slider`);
+    this.factor.oninput = () => { if (this.factor.value.trim()) hooks.times(this.factor.value); };
+    this.slide.oninput = () => {
+      this.factor.value = Number(this.slide.value).toString();
+      hooks.times(this.factor.value);
+    };
+    this.factor.onblur = this.slide.onblur = this.slide.onchange = () => hooks.holds(false);
+    this.times = [label, this.slide];
+    figure.append(this.caption, this.svg, this.points, ...this.times);
     place.append(figure);
     this.grid = add(this.svg, "path", { class: "grid", d: "" });
     add(this.svg, "path", { class: "axis", d: `M0 ${HIGH / 2}H${WIDE}M${WIDE / 2} 0V${HIGH}` });
@@ -32,12 +57,19 @@ export class Curve {
       text.textContent = word;
       return text;
     });
+    /** Beside the point that is held: nobody looks elsewhere while he pulls. */
+    this.atHeld = [0, 1].map((row) => add(this.svg, "text", { class: "at", x: 6, y: 16 + 15 * row }));
     this.handles = [];
     this.most = 0;
   }
 
   draw(curve, forces, system) {
-    this.caption.textContent = `${this.title}, ${curve.count} of these`;
+    const said = `${this.title}, ${curve.count} of these${curve.ratio && ` · damping ratio ${curve.ratio}`}`;
+    if (this.caption.textContent !== said) this.caption.textContent = said;
+    for (const part of this.times) part.hidden = !curve.handles.length;
+    if (document.activeElement !== this.factor) this.factor.value = curve.times;
+    this.factor.placeholder = curve.times ? "" : "other";
+    if (document.activeElement !== this.slide && curve.times) this.slide.value = curve.times;
     const largest = Math.max(1, ...Array.from(forces, Math.abs), ...curve.handles.map(([, force]) => Math.abs(force)));
     // A scale that jumps under the hand cannot be pulled on: it grows while a handle is held, and is set anew after.
     if (!this.held || largest > this.most) this.most = 1.15 * largest;
@@ -52,13 +84,23 @@ export class Curve {
         own.setAttribute("cx", this.x(speed));
         own.setAttribute("cy", this.y(force));
       }
-      const metric = `${Math.abs(force).toFixed(0)} N at ${Math.abs(speed).toFixed(3)} m/s`;
-      const inch = `${(Math.abs(force) / LBF).toFixed(0)} lbf at ${(Math.abs(speed) / 0.0254).toFixed(1)} in/s`;
-      const text = { both: `${metric} (${inch})`, metric, inch }[system];
+      const text = pointWords([speed, force], system);
       own.setAttribute("aria-valuetext", text);
       own.setAttribute("aria-valuenow", force.toFixed(0));
       own.firstChild.textContent = text;
+      const line = this.points.children[number] ?? this.points.appendChild(document.createElement("li"));
+      const words = `${speed > 0 || (speed === 0 && force > 0) ? "compression" : "rebound"} ${text}`;
+      if (line.textContent !== words) line.textContent = words;
+      line.classList.toggle("held", own === this.held || own === document.activeElement);
     });
+    this.said();
+    while (this.points.children.length > curve.handles.length) this.points.lastChild.remove();
+  }
+
+  /** Say in the drawing what the point that is held stands at, each system on a line. */
+  said() {
+    const text = this.points.querySelector(".held")?.textContent.replace(/^\w+ /, "") ?? "";
+    text.split(" (").concat("").slice(0, 2).forEach((words, row) => { this.atHeld[row].textContent = words.replace(")", ""); });
   }
 
   x(speed) {
@@ -90,10 +132,15 @@ export class Curve {
       own.setAttribute("cy", y);
       moved((2 * x) / WIDE - 1, ((HIGH / 2 - y) / (HIGH / 2)) * this.most);
     };
+    own.onfocus = own.onblur = () => {
+      [...this.points.children].forEach((line, place) => line.classList.toggle("held", place === number && document.activeElement === own));
+      this.said();
+    };
     own.onpointerup = own.onpointercancel = () => {
       this.held = null;
       this.hooks.holds(false);
     };
+    own.onkeyup = () => this.hooks.holds(false);
     own.onkeydown = (event) => {
       const step = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowRight: [1, 0], ArrowLeft: [-1, 0] }[event.key];
       if (!step) return;

@@ -83,6 +83,11 @@ export class Measure {
     if (path === "name") $("title").textContent = box.value || "A truck";
   }
 
+  /** Whether a box is of the kind of springs that the axle has not: what was typed there is kept, and is no part of the truck. */
+  isAside(path) {
+    return this.boxes.get(path)?.closest("[data-when]")?.hidden ?? false;
+  }
+
   ask() {
     this.page.asks("stand");
   }
@@ -105,7 +110,7 @@ export class Measure {
     this.problems(said.problems);
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
-    const count = document.querySelectorAll("#form .wrong").length || said.problems.length;
+    const count = document.querySelectorAll("#form .wrong, #form .astray").length || said.problems.length;
     const bad = said.refused || (said.problems.length ? `${count} ${count > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
     $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
@@ -134,19 +139,22 @@ export class Measure {
   problems(rows) {
     for (const wrong of document.querySelectorAll("#form .wrong")) wrong.classList.remove("wrong");
     for (const error of document.querySelectorAll("#form .error")) error.textContent = "";
+    for (const place of document.querySelectorAll("#form .astray")) place.remove();
     const counts = new Map();
     const loose = [];
     for (const row of rows) {
       const box = this.boxFor(row.where);
       const text = [row.message, row.allowed && `allowed: ${row.allowed}`, row.suggestion].filter(Boolean).join("; ");
-      if (!box) {
+      const cell = box?.closest(".cell:not([hidden])");
+      const step = (box ?? this.nearTo(row.where))?.closest(".step");
+      if (!step) {
         loose.push(row.where ? `${row.where}: ${text}` : text);
         continue;
       }
-      const cell = box.closest(".cell");
-      cell.classList.add("wrong");
-      cell.querySelector(".error").textContent = text;
-      const step = box.closest(".step");
+      if (cell) {
+        cell.classList.add("wrong");
+        cell.querySelector(".error").textContent = text;
+      } else this.astray(step, row.where, text);
       counts.set(step, (counts.get(step) ?? 0) + 1);
     }
     for (const [path, box] of this.boxes) box.setAttribute("aria-invalid", box.closest(".cell").classList.contains("wrong"));
@@ -159,6 +167,31 @@ export class Measure {
     // What was said of a save stays until there is something else to say.
     if (loose.length || this.loose) this.page.say(loose.join(" · "), loose.length > 0);
     this.loose = loose.length > 0;
+  }
+
+  /** A box of the same part as a key that has none, or of the same axle. */
+  nearTo(where) {
+    const boxes = [...this.boxes.values()];
+    for (let steps = where.split(".").slice(0, -1); steps.length; steps = steps.slice(0, -1)) {
+      const near = boxes.find((box) => box.dataset.now.startsWith(`${steps.join(".")}.`));
+      if (near) return near;
+    }
+    return undefined;
+  }
+
+  /** What is wrong at a key that has no box to be seen: said at the top of its step, where it can be taken out of the file. */
+  astray(step, where, text) {
+    const said = document.createElement("div");
+    said.className = "astray";
+    const words = document.createElement("p");
+    words.className = "error";
+    words.textContent = `In the file, at ${where}: ${text}`;
+    const out = document.createElement("button");
+    out.type = "button";
+    out.textContent = `Take ${where} out`;
+    out.onclick = () => { this.page.edits[where] = ""; this.page.changed(); this.ask(); };
+    said.append(words, out);
+    step.querySelector(".lines").before(said);
   }
 
   /** What is possible, but hardly meant: said beside its box, and nothing is held up by it. */

@@ -1,6 +1,7 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
 import { Aboard } from "./aboard.js";
 import { Measure } from "./measure.js";
+import { forget, remember, remembered } from "./remembered.js";
 import { sideways } from "../truck/sideways.js";
 import { Tries } from "./tries.js";
 
@@ -41,6 +42,7 @@ class Line {
   }
 
   ask(kind, message) {
+    page.remember();
     this.seq += 1;
     this.latest[kind] = { ...message, kind, seq: this.seq };
     // For whoever waits until the last one is drawn: tests, and the benchmark.
@@ -69,12 +71,17 @@ const page = {
   file: given.file,
   /** Edits by dotted path; an empty text takes a key out. */
   edits: {},
+  /** Those that are of the truck as it is chosen now: what was typed of the other kind of springs waits until that is chosen again. */
+  sent() {
+    return Object.fromEntries(Object.entries(page.edits).filter(([path]) => !measure.isAside(path)));
+  },
   asks(kind, more = {}) {
-    return line.ask(kind, { mark: page.mark, edits: page.edits, units: $("units").value, ...more });
+    return line.ask(kind, { mark: page.mark, edits: page.sent(), units: $("units").value, ...more });
   },
   changed() {
-    $("save").disabled = page.file !== "" && !Object.keys(page.edits).length;
-    document.title = `${Object.keys(page.edits).length ? "• " : ""}${$("title").textContent} · jounce`;
+    const unsaved = Object.keys(page.sent()).length > 0;
+    $("save").disabled = page.file !== "" && !unsaved;
+    document.title = `${unsaved ? "• " : ""}${$("title").textContent} · jounce`;
   },
   say(text, bad = false) {
     $("state").textContent = text;
@@ -91,6 +98,15 @@ const page = {
   },
 };
 
+/** What this tab had before it was loaded again. */
+page.before = remembered(given);
+page.remember = () => remember(page.given, { units: $("units").value, tab: tabs.find((tab) => tab.getAttribute("aria-selected") === "true")?.id, tries: tries.toRemember(), aboard: aboard.toRemember() });
+page.forget = () => {
+  page.remember = () => {};
+  forget(page.given);
+};
+if (page.before.units) $("units").value = page.before.units;
+
 const measure = new Measure(page);
 const tries = new Tries(page);
 const aboard = new Aboard(page, tries, () => show($("tab-try")));
@@ -104,8 +120,8 @@ const line = new Line(
       tries.lists();
     } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
-    else if (said.kind === "sure") tries.sureHeard(said);
-    else if (said.kind === "work") tries.workHeard(said);
+    else if (said.kind === "sure") tries.beside.sureHeard(said);
+    else if (said.kind === "work") tries.beside.workHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
       page.say(said.why, true);
@@ -179,7 +195,7 @@ page.name = () => page.edits.name ?? given.name ?? "";
 
 async function save(more = {}) {
   if (more.as_new && !more.name) return;
-  const sent = { ...page.edits };
+  const sent = page.sent();
   $("save").disabled = true;
   const said = await page.post("save", { mark: page.mark, edits: sent, name: page.name() || "My truck", ...more });
   if (!said.ok) {
@@ -193,6 +209,7 @@ async function save(more = {}) {
   }
   page.mark = said.mark;
   page.file = said.file;
+  page.given.file = said.file;
   $("file").textContent = said.file;
   measure.saved(sent);
   notice("");
@@ -218,7 +235,7 @@ addEventListener("keydown", (event) => {
   }
 });
 addEventListener("beforeunload", (event) => {
-  if (!Object.keys(page.edits).length && !tries.unsaved().length) return;
+  if (!Object.keys(page.sent()).length && !tries.unsaved().length) return;
   event.preventDefault();
   event.returnValue = true; // what browsers ask for that do not know the other way
 });
@@ -251,5 +268,6 @@ $("units").onchange = () => {
   tries.ask();
 };
 page.changed();
-show($(given.trial.setups ? "tab-try" : "tab-measure"));
-if (given.trial.setups) measure.ask();
+const first = page.before.tab ?? (given.trial.setups ? "tab-try" : "tab-measure");
+show($(first));
+if (first !== "tab-measure") measure.ask();

@@ -1,6 +1,7 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
-import { Curve } from "./curve.js";
+import { Beside } from "./beside.js";
+import { Curve, pointWords } from "./curve.js";
 import { Figures } from "./figures.js";
 import { make, written } from "./make.js";
 import { OwnCourse } from "./own_course.js";
@@ -36,6 +37,14 @@ export class Tries {
     this.labels = new Map([...$("all-fields").options].map((option) => [option.value, `${option.parentElement.label}: ${option.textContent.trim()}`]));
     if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
     $("speed").value = trial.speed || this.ownSpeed();
+    const before = page.before.tries;
+    if (before) {
+      this.setups = before.setups;
+      if ([...$("course").options].some((option) => option.value === before.course)) $("course").value = before.course;
+      [$("speed").value, $("load").value] = [before.speed, before.load];
+    }
+    if (trial.name) $("scenario-name").value = `${trial.name} 2`;
+    $("open-scenario").onchange = () => this.open();
     this.views = [];
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
@@ -60,11 +69,8 @@ export class Tries {
     $("add").onclick = () => this.add({ name: `Set-up ${this.setups.length + 1}`, changes: {} });
     $("time").oninput = () => { this.playing(false); this.goTo(Number($("time").value) * this.lasts()); };
     $("play").onclick = () => this.playing($("play").getAttribute("aria-pressed") !== "true");
-    $("sure").onclick = () => this.sure(true);
-    $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
-    $("work-stop").onclick = () => this.work(false);
-    this.works(page.given.scenario, page.given.works);
+    this.beside = new Beside(this);
     this.vary = new Vary(this);
     this.ownCourse = new OwnCourse(page, (name) => {
       if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
@@ -72,7 +78,21 @@ export class Tries {
       this.ask();
     });
     this.build();
-    this.keptAs = this.toKeep();
+    this.keptAs = before?.keptAs ?? this.toKeep();
+  }
+
+  /** What is remembered over a reload; what was saved before is still that. */
+  toRemember() {
+    return { ...this.asked(), keptAs: this.keptAs, works: this.beside.last };
+  }
+
+  /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
+  async open() {
+    const said = await this.page.post("open", { file: $("open-scenario").value });
+    $("open-said").textContent = said.ok ? "" : said.why;
+    if (!said.ok) return;
+    this.page.forget();
+    location.reload();
   }
 
   /** What a scenario's file would keep and is not typed again in a moment, as a course and a speed are. */
@@ -108,64 +128,6 @@ export class Tries {
       course: $("course").value, speed: $("speed").value, load: $("load").value,
       setups: this.setups.map(({ name, changes }) => ({ name, changes })),
     };
-  }
-
-  /** Start the slow estimate, of the set-ups as they are now, or stop it. */
-  sure(start) {
-    this.page.asks("sure", { start, ...this.asked() });
-    this.estimating(start);
-    $("sure-list").replaceChildren();
-    $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
-  }
-
-  /** Offer the commands that a scenario can be given to. */
-  works(file, works) {
-    $("work").hidden = !works.length;
-    // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
-    const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.setups.map(({ name }) => make("option", { value: name }, name)));
-    const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
-  }
-
-  /** Start a command on a scenario's file, or stop it. */
-  work(start, file = "", command = "", setup = "") {
-    this.page.asks("work", { start, file, command, setup });
-    this.workingOn(start);
-    $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
-  }
-
-  workingOn(on) {
-    for (const button of $("works").querySelectorAll("button")) button.disabled = on;
-    $("work-stop").hidden = $("work-done").hidden = !on;
-    if (on) $("work-done").removeAttribute("value");
-  }
-
-  workHeard({ done, of, words, why, report, said }) {
-    if (of) {
-      $("work-done").value = done / of;
-      $("work-said").textContent = words;
-      return;
-    }
-    this.workingOn(false);
-    $("work-said").textContent = why ?? (report ? "" : said);
-    if (report) $("work-said").append(make("a", { href: `results/${report}`, target: "_blank" }, `Open the report (outputs/${report})`));
-  }
-
-  estimating(on) {
-    $("sure").disabled = on;
-    $("sure-stop").hidden = $("sure-done").hidden = !on;
-    if (on) $("sure-done").removeAttribute("value");
-  }
-
-  sureHeard({ done, of, why, sentences }) {
-    if (of) {
-      $("sure-done").value = done / of;
-      $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
-      return;
-    }
-    this.estimating(false);
-    $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
-    $("sure-list").replaceChildren(...(sentences ?? []).map((text) => make("li", {}, text)));
   }
 
   speedUnit() {
@@ -205,13 +167,26 @@ export class Tries {
     let { name } = setup;
     for (let number = 2; names.has(name); number += 1) name = `${setup.name} ${number}`;
     this.setups.push({ name, changes: { ...setup.changes } });
+    this.touched(this.setups.at(-1));
     this.build();
     this.ask();
     [...document.querySelectorAll("#cards .name")].at(-1).focus();
   }
 
+  /** Somebody works on a set-up: it is the one to tune and to order, until another one is touched. */
+  touched(setup) {
+    this.latest = setup;
+    this.vary?.starts();
+  }
+
+  /** The set-up that somebody works on: touched last, or else the last one. */
+  working() {
+    return this.setups.includes(this.latest) ? this.latest : this.setups.at(-1);
+  }
+
   /** Lay the cards out anew: after a set-up or a change came or went. */
   build() {
+    this.vary?.starts();
     this.curves = this.setups.map(() => []);
     $("cards").replaceChildren(...this.setups.map((setup, number) => this.card(setup, number)));
     $("add").disabled = this.setups.length >= MOST;
@@ -225,6 +200,7 @@ export class Tries {
       if (/[\r\n]/.test(name.value)) name.value = name.value.replace(/[\r\n]+/g, " ");
       name.rows = linesOf(name.value);
       setup.name = name.value;
+      this.touched(setup);
       this.ask();
     };
     const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
@@ -234,7 +210,7 @@ export class Tries {
       this.ask();
     } }, "×");
     out.disabled = this.setups.length < 2;
-    const rows = make("div", {}, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
+    const rows = this.rows(setup);
     const choose = make("select", { class: "choose", "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
     // What the truck has now is said beside each, as it is when somebody looks.
     choose.onpointerdown = choose.onfocus = () => this.choices(choose);
@@ -245,12 +221,17 @@ export class Tries {
       const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
       const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
       setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
+      this.touched(setup);
       this.build();
       this.ask();
     };
     const curves = make("div", { class: "curves" });
     const body = make("div", { class: "body" }, rows, choose, make("p", { class: "error" }), curves);
     return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
+  }
+
+  rows(setup) {
+    return make("div", { class: "rows" }, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
   }
 
   /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out. */
@@ -298,15 +279,20 @@ export class Tries {
       this.ask();
     } }, "×");
     if (value !== null && typeof value === "object") {
-      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, value.mass ?? "as in the file"), out);
+      return make("div", { class: "change", "data-of": path }, this.labelled(label), make("span", { class: "fixed", title: JSON.stringify(value) }, value.mass ?? (path.endsWith(".valving") ? "" : "as in the file")), out);
     }
     const words = [...(document.querySelector(`select[data-path="${CSS.escape(path)}"]`)?.options ?? [])].filter((option) => option.value);
     const box = words.length
       ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
       : make("input", { "aria-label": label, "data-change": path });
     box.value = value ?? "none";
-    box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
-    return make("div", { class: "change" }, make("span", {}, label), box, out);
+    box.oninput = () => { setup.changes[path] = box.value; this.touched(setup); this.ask(); };
+    return make("div", { class: "change", "data-of": path }, this.labelled(label), box, out);
+  }
+
+  /** What a change is called, and under it what it comes to. */
+  labelled(label) {
+    return make("span", {}, make("span", {}, label), make("small", { class: "force" }));
   }
 
   /** A slider for each change that the server reads as a number, from nothing to three times as much, anew where another number was typed. */
@@ -316,8 +302,8 @@ export class Tries {
       const row = box.closest(".change");
       const before = row.querySelector("[type=range]");
       const [number, unit] = numbers[path] ?? [0, ""];
-      if (before && row.dataset.of === box.value) continue;
-      row.dataset.of = box.value;
+      if (before && row.dataset.slid === box.value) continue;
+      row.dataset.slid = box.value;
       before?.remove();
       if (!number) continue;
       const whole = unit === "" && Number.isInteger(number);
@@ -328,7 +314,8 @@ export class Tries {
       slide.value = number;
       slide.oninput = () => {
         box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
-        row.dataset.of = setup.changes[path] = box.value;
+        row.dataset.slid = setup.changes[path] = box.value;
+        this.touched(setup);
         this.ask();
       };
       row.append(slide);
@@ -359,7 +346,11 @@ export class Tries {
       written(card.querySelector(".error"), own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · "));
       // Of an answer to what is asked no more, the numbers may be those of another set-up.
       if (said.seq === this.lastAsked) this.slides(card, this.setups[number], own.numbers);
-      if (this.runs[number]) this.drawCurves(card, number, this.runs[number]);
+      // While the reference is pulled, its curve shows the set-up that comes of it.
+      const shown = this.instead?.of === this.setups[number] ? this.runs[this.setups.indexOf(this.instead.now)] ?? this.runs[number] : this.runs[number];
+      if (shown) this.drawCurves(card, number, shown);
+      if (this.setups[number] && said.seq === this.lastAsked) this.forces(card, number, own, this.runs[number]);
+      if (this.refused?.setup === number) written(card.querySelector(".error"), this.refused.why);
     });
     this.drawTrucks(ground);
     this.figures.show(said.setups, this.runs);
@@ -398,16 +389,67 @@ export class Tries {
   }
 
   /** A curve was pulled: what that writes stands in its set-up from now on. */
-  pulled({ setup, changes }) {
+  pulled({ setup, changes, gone, why }) {
     const own = this.setups[setup];
     if (!own) return;
-    const fresh = Object.keys(changes).some((path) => !(path in own.changes));
+    this.refused = why ? { setup, why } : null;
+    if (why) return;
+    const fresh = gone.length > 0 || Object.keys(changes).some((path) => !(path in own.changes));
+    for (const path of gone) delete own.changes[path];
     Object.assign(own.changes, changes);
-    if (fresh && !this.pulling) this.build();
-    else if (fresh) this.rebuildLater = true;
+    this.touched(own);
+    const card = $("cards").children[setup];
+    // The rows alone: under the hand that pulls, slides or types the rest stays as it is.
+    if (fresh && card) card.querySelector(".rows").replaceWith(this.rows(own));
     for (const [path, value] of Object.entries(changes)) {
       const box = $("cards").children[setup]?.querySelector(`[data-change="${CSS.escape(path)}"]`);
       if (box && typeof value === "string") box.value = value;
+    }
+  }
+
+  /** Pull a curve of a set-up, or take its force times a factor. The truck as it is, to which all is compared, stays as it is: a set-up of its own gets that. */
+  pull(setup, curve, point) {
+    const aside = this.instead?.of === this.setups[setup] ? this.setups.indexOf(this.instead.now) : -1;
+    let into = aside >= 0 ? aside : setup;
+    if (into === 0 && !Object.keys(this.setups[0].changes).length && this.setups.length < MOST) {
+      const called = `${this.setups[0].name}, ${curve.axle} dampers otherwise`.slice(0, 76);
+      const names = new Set(this.setups.map((one) => one.name));
+      let name = called;
+      for (let number = 2; names.has(name); number += 1) name = `${called} ${number}`;
+      const now = { name, changes: {} };
+      this.setups.push(now);
+      this.instead = { of: this.setups[0], now };
+      // Beside the others, which stay under the hand that pulls.
+      this.curves.push([]);
+      $("cards").append(this.card(now, this.setups.length - 1));
+      $("cards").firstElementChild.querySelector("header button:last-child").disabled = false;
+      this.page.say(`“${this.setups[0].name}” stays as it is, as all others are compared with it: what you change is the new set-up “${name}”.`);
+      into = this.setups.length - 1;
+    }
+    this.ask({ pull: { setup: into, axle: curve.axle, damper: curve.name, ...point } });
+  }
+
+  /** A curve was let go: one that showed another set-up shows its own again. */
+  letGo() {
+    if (!this.instead) return;
+    const number = this.setups.indexOf(this.instead.of);
+    this.instead = null;
+    if (this.curves[number]) this.curves[number].of = null;
+    this.ask();
+  }
+
+  /** Say the forces that a change of a damper's valving comes to, at the speeds of its points. */
+  forces(card, setup, own, run) {
+    for (const row of card.querySelectorAll(".change[data-of]")) {
+      const path = row.dataset.of;
+      if (own.called[path]) written(row.firstElementChild.firstChild, own.called[path]);
+      const [, axle, name, side, part] = /^(front|rear)\.dampers\.([^.]+)\.valving(?:\.(compression|rebound)\.(low|knee|high))?$/.exec(path) ?? [];
+      const curve = run?.truck.curves.find((one) => one.axle === axle && one.name === name);
+      if (!curve) continue;
+      const points = curve.handles.map((point) => pointWords(point, this.said.system));
+      const at = side && part !== "knee" && points.length === 4 ? points[(side === "rebound" ? 2 : 0) + (part === "high" ? 1 : 0)] : "";
+      const whole = curve.times ? `force × ${curve.times}` : points.join(", ");
+      written(row.querySelector(".force"), side ? at : whole);
     }
   }
 
@@ -420,15 +462,9 @@ export class Tries {
       place.replaceChildren();
       truck.curves.forEach((curve, number) => {
         own.push(new Curve(place, `${curve.axle}: ${curve.name}`, {
-          pull: (point) => this.ask({ pull: { setup, axle: curve.axle, damper: curve.name, ...point } }),
-          holds: (held) => {
-            this.pulling = held;
-            if (!held && this.rebuildLater) {
-              this.rebuildLater = false;
-              this.build();
-              this.ask();
-            }
-          },
+          pull: (point) => this.pull(setup, curve, point),
+          times: (factor) => this.pull(setup, curve, { factor }),
+          holds: (held) => { if (!held) this.letGo(); },
         }));
       });
     }
@@ -508,6 +544,9 @@ export class Tries {
     $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
     if (!said.ok) return;
     this.keptAs = sent;
-    this.works(said.file, said.works);
+    if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
+    $("open-scenario").closest("label").hidden = false;
+    this.beside.works(said.file, said.works);
+    this.page.remember();
   }
 }

@@ -11,6 +11,10 @@ export class Vary {
     this.rows = [];
     $("vary-what").onchange = () => this.chosen();
     $("vary-add").onclick = () => this.add();
+    $("vary-start").onchange = () => {
+      this.start = tries.setups[$("vary-start").selectedIndex];
+      tries.touched(this.start);
+    };
     this.chosen();
     const { vary } = tries.page.given.trial;
     if (vary) this.fill(vary);
@@ -19,7 +23,9 @@ export class Vary {
   }
 
   /** Fill the form with what a scenario's file says. */
-  fill({ what, rows, goals }) {
+  fill({ what, rows, goals, start }) {
+    // A file that names none is tuned from its first set-up.
+    if (what === "tune") this.start = this.tries.setups.find((own) => own.name === start) ?? this.tries.setups[0];
     $("vary-what").closest("details").open = true;
     $("vary-what").value = what;
     this.most = Math.max(MOST[what], rows.length);
@@ -49,7 +55,8 @@ export class Vary {
   /** Show what goes with a sweep, with a tuning, or nothing. */
   chosen() {
     $("vary-add").hidden = $("vary-rows").hidden = !this.what;
-    $("vary-goals").hidden = this.what !== "tune";
+    $("vary-goals").hidden = $("vary-from").hidden = this.what !== "tune";
+    this.starts();
     if (!this.what) return;
     const most = Math.max(MOST[this.what], this.most ?? 0);
     while (this.rows.length > most) this.rows.pop().line.remove();
@@ -59,6 +66,14 @@ export class Vary {
       this.offer(row);
     }
     $("vary-add").disabled = this.rows.length >= MOST[this.what];
+  }
+
+  /** Fill the list of set-ups to tune: the one that was chosen, or else the one that somebody works on. */
+  starts() {
+    const { setups } = this.tries;
+    const chosen = setups.includes(this.start) ? this.start : this.tries.working();
+    $("vary-start").replaceChildren(...setups.map(({ name }, number) => make("option", { value: number }, name)));
+    $("vary-start").selectedIndex = setups.indexOf(chosen);
   }
 
   add() {
@@ -84,6 +99,7 @@ export class Vary {
 
   /** Say beside each number what the truck has now, but for a list that somebody has open. */
   lists() {
+    this.starts();
     for (const row of this.rows) if (row.path !== document.activeElement) this.offer(row);
   }
 
@@ -118,6 +134,7 @@ export class Vary {
       const [place, kind = "value"] = path.value.split("|");
       return { path: place, kind, called: place ? path.selectedOptions[0].dataset.called ?? path.selectedOptions[0].textContent : "", first: first.value, last: last.value, points: points.value };
     });
-    return { what: this.what, rows, goals: [...document.querySelectorAll("#vary-goals input:checked")].map((box) => box.value) };
+    const start = this.what === "tune" ? this.tries.setups[$("vary-start").selectedIndex]?.name ?? "" : "";
+    return { what: this.what, rows, start, goals: [...document.querySelectorAll("#vary-goals input:checked")].map((box) => box.value) };
   }
 }

@@ -1,0 +1,86 @@
+/* What is slow and runs beside the page: commands on a scenario's file, and how sure the differences are. */
+import { make } from "./make.js";
+
+const $ = (id) => document.getElementById(id);
+
+export class Beside {
+  /** @param tries  the side on which set-ups are tried */
+  constructor(tries) {
+    this.tries = tries;
+    this.page = tries.page;
+    $("sure").onclick = () => this.sure(true);
+    $("sure-stop").onclick = () => this.sure(false);
+    $("work-stop").onclick = () => this.work(false);
+    const before = this.page.before.tries?.works;
+    if (before) this.works(before.file, before.works);
+    else this.works(this.page.given.scenario, this.page.given.works);
+  }
+
+  /** Offer the commands that a scenario can be given to. */
+  works(file, works) {
+    this.last = { file, works };
+    $("work").hidden = !works.length;
+    // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
+    const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.tries.setups.map(({ name }) => make("option", { value: name }, name)));
+    // The truck as it is has its dampers: what is ordered is what somebody works on.
+    setup.value = this.tries.working().name;
+    const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
+    $("works").replaceChildren(...buttons, make("label", {}, "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
+  }
+
+  /** Start a command on a scenario's file, or stop it. */
+  work(start, file = "", command = "", setup = "") {
+    this.page.asks("work", { start, file, command, setup });
+    this.workingOn(start);
+    $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  workingOn(on) {
+    for (const button of $("works").querySelectorAll("button")) button.disabled = on;
+    $("work-stop").hidden = $("work-done").hidden = !on;
+    if (on) $("work-done").removeAttribute("value");
+  }
+
+  workHeard({ done, of, words, why, report, said, flags }) {
+    if (of) {
+      $("work-done").value = done / of;
+      $("work-said").textContent = words;
+      return;
+    }
+    this.workingOn(false);
+    if (why !== undefined) {
+      $("work-said").replaceChildren(make("p", { class: "error" }, why));
+      return;
+    }
+    const first = said.map((text) => make("p", {}, text));
+    const flagged = flags.length ? [make("p", { class: "error" }, `Flagged: ${flags[0]}${flags.length > 1 ? ` And ${flags.length - 1} more, in the report.` : ""}`)] : [];
+    const link = report ? [make("p", {}, make("a", { href: `results/${report}`, target: "_blank" }, "Open the report"), ` (outputs/${report})`)] : [];
+    $("work-said").replaceChildren(...first, ...flagged, ...link);
+    if (!$("work-said").childElementCount) $("work-said").textContent = "Done.";
+  }
+
+  /** Start the slow estimate, of the set-ups as they are now, or stop it. */
+  sure(start) {
+    this.page.asks("sure", { start, ...this.tries.asked() });
+    this.estimating(start);
+    $("sure-list").replaceChildren();
+    $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  estimating(on) {
+    $("sure").disabled = on;
+    $("sure-stop").hidden = $("sure-done").hidden = !on;
+    if (on) $("sure-done").removeAttribute("value");
+  }
+
+  sureHeard({ done, of, why, sentences }) {
+    if (of) {
+      $("sure-done").value = done / of;
+      $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
+      return;
+    }
+    this.estimating(false);
+    $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
+    $("sure-list").replaceChildren(...(sentences ?? []).map((text) => make("li", {}, text)));
+  }
+}

@@ -1,0 +1,71 @@
+"""Commands beside the page: of which set-up they are, and what they say when they have ended."""
+
+import pytest
+
+from tests.browser.local import add_change, drawn, ready, until
+from tests.browser.serving import served
+
+SCENARIO = """\
+kind: scenario
+name: Softer or harder
+vehicle: vehicles/hut_supply_truck.yaml
+run: {kind: course, course: courses/hut_track.yaml, speed: 20 km/h}
+setups: {as it is: , stiff: {front.springs.coil.rate: 45 N/mm}, soft: {front.springs.coil.rate: 30 N/mm}}
+tune:
+  start: stiff
+  move: {Force in front: {kind: scale, path: front.dampers.main.valving, low: 0.5, high: 2}}
+  goal: {ride_wk_driver: 1}
+  generations: 2
+"""
+
+
+@pytest.fixture
+def page(child, truck, opened):
+    folder = truck.parents[1]
+    (folder / "softer.yaml").write_text(SCENARIO, encoding="utf-8")
+    page = ready(opened, served(child, folder, folder / "softer.yaml")[0])
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    return page
+
+
+def test_a_tuning_says_from_which_set_up_and_what_it_comes_to_with_its_report(page):
+    start = page.get_by_label("Set-up that is tuned")
+    assert start.evaluate("own => own.selectedOptions[0].textContent") == "stiff"
+    page.get_by_role("button", name="Run its tuning, from “stiff”").click()
+    page.wait_for_selector("#work-said a, #work-said .error")
+    text = page.locator("#work-said").inner_text()
+    assert "Force in front" in text
+    assert "'stiff'" in text
+    assert "Open the report" in text
+    # No word of the terminal, and nothing out of its box.
+    assert not any(word in text for word in ("Wrote", "Next: jounce", "Drawing"))
+    for width in (390, 1366):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.locator("#work").evaluate("own => own.scrollWidth <= own.clientWidth")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    with page.context.expect_page() as report:
+        page.click("#work-said a")
+    report.value.wait_for_load_state()
+    assert "Force in front" in report.value.locator("body").inner_text()
+    assert page.complaints == []
+
+
+def test_what_is_tuned_and_ordered_is_what_somebody_works_on(page):
+    ordered = page.get_by_label("Set-up that is ordered")
+    # The truck as it is has its dampers: nobody orders those.
+    assert ordered.input_value() == "soft"
+    start = page.get_by_label("Set-up that is tuned")
+    page.select_option("#vary-what", "")
+    drawn(page, lambda: page.get_by_role("button", name="Add a set-up").click())
+    change = add_change(page, 3, "front.dampers.main.count")
+    drawn(page, lambda: change.fill("4"))
+    page.select_option("#vary-what", "tune")
+    assert start.locator("option").all_text_contents() == ["as it is", "stiff", "soft", "Set-up 4"]
+    # The file's own start stays chosen: it was read from there.
+    assert start.evaluate("own => own.selectedOptions[0].textContent") == "stiff"
+    start.select_option(label="Set-up 4")
+    page.fill("#scenario-name", "Four of them")
+    page.get_by_role("button", name="Save scenario").click()
+    page.get_by_role("button", name="Run its tuning, from “Set-up 4”").wait_for()
+    assert ordered.input_value() == "Set-up 4"
+    assert page.complaints == []
