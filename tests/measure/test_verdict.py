@@ -194,6 +194,7 @@ def names(run):
 
 def test_blocks_of_a_course():
     assert names(run_of()) == {
+        "wind-up": (),
         "grip": GRIP,
         "ride": RIDE,
         "travel": (*TRAVEL, "front_droop_at_ride", "rear_droop_at_ride"),
@@ -217,11 +218,14 @@ def test_launches_and_stops_are_judged_by_slip_hop_and_wind_up():
     launch, stop = names(driven(in_gear=True)), names(driven(in_gear=False))
     of_both = ("sliding", "traction_swing", "tyre_off_ground")
     assert set(launch["grip"]) == {f"{axle}_{name}" for axle in ("front", "rear") for name in of_both}
-    assert launch["travel"][:2] == ("front_pinion_up", "rear_pinion_up")
+    assert launch["wind-up"][:2] == ("front_pinion_up", "rear_pinion_up")
+    assert next(iter(launch)) == "wind-up"  # what a launch is run to ask stands before travel
     assert stop["grip"][0] == "stopping_distance"
-    assert stop["travel"][:2] == ("front_pinion_down", "rear_pinion_down")
+    assert stop["wind-up"][:2] == ("front_pinion_down", "rear_pinion_down")
     assert "pitch_nose_down" in stop["travel"]
-    assert launch["settling"] == stop["settling"] == ("front_wind_up_left", "rear_wind_up_left")
+    of_hop = tuple(f"{axle}_{what}" for what in ("hop_swing", "hop_time", "wind_up_left") for axle in ("front", "rear"))
+    assert launch["wind-up"][2:] == stop["wind-up"][2:] == of_hop
+    assert launch["settling"] == stop["settling"] == ()
 
 
 @pytest.mark.parametrize("run", [synthetic_run("four dampers"), run_of(0.0), driven(True), driven(False)], ids=kind_of)

@@ -8,7 +8,7 @@ from sim.describe.shown import in_shown_units
 WORDS: tuple[tuple[str, str, str], ...] = (
     (r"\bbounce\b", "bounce", "body up and down"),
     (r"\bpitch(ing)?\b", "pitch", "nose against tail"),
-    (r"\bhop\b", "hop", "an axle up and down on its tyres"),
+    (r"\bhop\b", "hop", "an axle up and down on its tyres, under power in turn with wind-up"),
     (r"\bwind-up\b", "wind-up", "turn of an axle about itself under torque"),
     (r"\bbobs\b", "bobs", "swings until it rests, in halves"),
     (r"\bsettling time\b|\bsettles\b", "settling time", "until swings have died away"),

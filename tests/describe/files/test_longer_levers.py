@@ -4,7 +4,7 @@ import pytest
 from scipy.optimize import fsolve
 
 import sim
-from sim.describe.files.longer_levers import longer_levers
+from sim.describe.files.longer_levers import longer_lever, longer_levers
 from tests.synthetic import SCENARIOS
 
 
@@ -62,3 +62,36 @@ def test_only_runs_that_drive_or_brake_say_it(tmp_path):
         == 1
     )
     assert noticed("{kind: push, over: rear, force: 600 N}") == []
+
+
+def test_wind_up_on_another_block_is_not_judged(truck):
+    """Runs say the same of it, though by hand it is b / r more: neither worse nor the same, and the sentence, the cell and the picture say why."""
+    from dataclasses import replace
+
+    from sim.describe.files.scenario import load_scenario
+    from sim.integrate.driven import driven_once
+    from sim.measure.verdict import verdict
+    from sim.show.plots.verdict import figure
+    from sim.show.report.verdict_table import cell
+    from sim.show.report.verdict_words import headline
+    from sim.study.compare import measured
+
+    thick = truck.changed({"rear.springs.pack.block": "60 mm"})
+    scenario = load_scenario(SCENARIOS / "lean_against_wind_up.yaml")
+    run = scenario.run.model_copy(update={"watch": 0.3})
+    setups = {"as it is": truck, "on blocks": thick, "and back": truck.changed({"rear.springs.pack.block": "0 mm"})}
+    scenario = replace(scenario, setups=setups, run=run)
+    comparison = measured(scenario, {name: driven_once(one, run) for name, one in setups.items()})
+    found = verdict(comparison)
+    share = round(100.0 * 0.06 / truck.rear.tyre.radius)
+    reason = f"runs leave out the block's longer lever, by hand +{share} %"
+    changes = {change.measure.name: change for change in found.others["on blocks"].parts["wind-up"].changes}
+    assert changes["rear_pinion_up"].outcome == "not judged"
+    assert changes["rear_pinion_up"].reason == reason
+    assert changes["front_pinion_up"].reason == ""
+    assert cell(found, "on blocks", "wind-up") == ("not judged", reason)
+    assert longer_lever(truck, setups["and back"], "rear") == 0.0
+    assert not any(change.reason for change in found.others["and back"].parts["wind-up"].changes)
+    assert f"the rear wind-up is not judged ({reason})" in headline(found)
+    drawn = " ".join(text.get_text() for text in figure(comparison).texts)
+    assert "not judged" in drawn

@@ -1,0 +1,69 @@
+"""Whether an axle hops, on motions whose answer is known: steady wind-up, swings of one frequency, ripple on them, bursts with a rest between."""
+
+from math import pi, radians
+
+import numpy as np
+import pytest
+
+from sim.measure.hop import hop_of, hop_swing, hop_time
+from sim.measure.hopping import hopping
+from sim.show.report.hop_words import wound
+from tests.measure.test_grip_under_power import pulling
+
+TIME = np.arange(0.0, 6.0, 1e-3)
+
+
+def swinging(size_deg, frequency_hz, start_s, end_s):
+    """A swing of one size and frequency between two moments, in whole swings, and nothing before and after."""
+    inside = (start_s <= TIME) & (end_s >= TIME)
+    return np.where(inside, radians(size_deg) * np.sin(2.0 * pi * frequency_hz * (TIME - start_s)), 0.0)
+
+
+def test_an_axle_that_winds_up_and_stays_does_not_hop():
+    """However far: 15 deg within a second, and held there by the engine."""
+    assert hop_of(TIME, radians(15.0) * np.clip(TIME - 1.0, 0.0, 1.0)) is None
+    assert hop_of(TIME, np.zeros_like(TIME)) is None
+
+
+@pytest.mark.parametrize("frequency_hz", [6.0, 8.0, 11.0])
+def test_swings_of_one_frequency(frequency_hz):
+    """3 deg to either side of 5 deg: 6 deg from one turn to the next; from the first turn, a quarter of a swing after the start, to the last."""
+    wind_up = radians(5.0) + swinging(3.0, frequency_hz, 1.0, 3.0)
+    hop = hop_of(TIME, wind_up)
+    assert hop.frequency_hz == pytest.approx(frequency_hz, abs=0.1)
+    assert hop.swing_rad == pytest.approx(radians(6.0), rel=1e-3)
+    assert hop.time_s == pytest.approx(2.0 - 0.5 / frequency_hz, abs=0.02)
+
+
+def test_ripple_on_a_swing_is_not_counted_as_swings():
+    """6 times a second by 5 deg, and 18 times a second by 1.5 deg on it: it is felt as six."""
+    hop = hop_of(TIME, swinging(5.0, 6.0, 1.0, 3.0) + swinging(1.5, 18.0, 1.0, 3.0))
+    assert hop.frequency_hz == pytest.approx(6.0, abs=0.1)
+
+
+def test_what_nobody_feels_and_what_swings_but_twice_is_no_hop():
+    assert hop_of(TIME, swinging(0.4, 6.0, 1.0, 3.0)) is None
+    assert hop_of(TIME, swinging(5.0, 6.0, 1.0, 1.0 + 2.0 / 6.0)) is None
+
+
+def test_of_two_bursts_with_a_rest_between_the_longer_counts():
+    """Pulling away and stopping are not one hop: half a second, then one second, and a second of rest between."""
+    hop = hop_of(TIME, swinging(3.0, 8.0, 1.0, 1.5) + swinging(3.0, 8.0, 2.5, 3.5))
+    assert hop.time_s == pytest.approx(1.0 - 0.5 / 8.0, abs=0.02)
+
+
+def test_the_first_sentence_of_a_launch():
+    """5 deg and swings of 4.9 deg to either side, 8 times a second: up to 9.9 deg, at the usual limit of 10 (`good.py`)."""
+    from tests.measure.test_grip_under_power import TIME as RUN_S
+
+    hops = pulling(0.1, 8000.0, wind_up_rad=radians(5.0) + radians(4.9) * np.sin(2.0 * pi * 8.0 * RUN_S))
+    said = wound(hopping(hops))
+    assert said.startswith(
+        "the rear axle hops: it winds up by 9.9 deg (at the usual limit of 10.0 deg) and its pinion swings to and fro by 9.8 deg, "
+        "8 times a second, for "
+    )
+    assert hop_time(hops, "rear") == pytest.approx(4.0, abs=0.15)
+    assert hop_time(hops, "front") == hop_swing(hops, "front") == 0.0
+    steady = wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(5.3))))
+    assert steady == "the rear axle winds up by 5.3 deg (usual is up to 10.0 deg), steadily: it does not hop"
+    assert "more than the usual 10.0 deg" in wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(12.0))))
