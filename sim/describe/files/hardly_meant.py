@@ -16,7 +16,6 @@ from sim.describe.files.reader import Document, Place
 from sim.describe.files.slips import si_of, slip
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.quantity import Quantity
 from sim.describe.shown import show
 from sim.describe.usual import FRONT_SHARE, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, RIM, USUAL_RANGES, Usual
 from sim.describe.written_unit import in_the_unit_of

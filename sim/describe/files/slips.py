@@ -6,9 +6,9 @@ from typing import Annotated, Any, get_args, get_origin
 
 from sim.describe.doubt import without_doubt
 from sim.describe.notations import NUMBER, one_number
+from sim.describe.quantity import Quantity
 from sim.describe.shown import in_system
 from sim.describe.unit_factors import USUAL
-from sim.describe.units import Quantity
 from sim.describe.usual import OTHER_UNITS, Usual
 
 DIGITS = (

@@ -12,8 +12,8 @@ from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import read_si
-from sim.describe.files.reader import Document
 from sim.describe.files.hardly_meant import unusual_lines
+from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.guides import Arm, Leaf
