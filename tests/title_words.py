@@ -10,7 +10,7 @@ ENDS = ("Front", "Rear")
 HOP = [
     (f"{end} {of}", smallest)
     for of, smallest in (
-        ("hop: how far the pinion swings to and fro", ANGLE),
+        ("hop: swing to and fro", ANGLE),
         ("hop: how long", TIME),
         ("wind-up: still swinging at the end", ANGLE),
     )
@@ -28,7 +28,7 @@ BLOCKS = {
         "settling": [(f"Body over {end.lower()} axle: bobs", BOBS) for end in ENDS] + [("Body: settling time", TIME)],
     },
     "launch": {
-        "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: how unsteadily they push along the road", "tyres: time off the ground") for end in ENDS],
+        "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: unsteady push", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
         "wind-up": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + HOP,
         "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
@@ -67,7 +67,7 @@ CLAUSES = {
     rf"rides {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: upward weighted RMS"),
     rf"has a worst second {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: worst second"),
     rf"swings the load of the {END} tyres {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyre load: variation"),
-    rf"swings the force of its {END} tyres along the road {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyres: how unsteadily they push along the road"),
+    rf"swings the force of its {END} tyres along the road {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyres: unsteady push"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
         lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one),), (m["n"],))
@@ -84,7 +84,7 @@ CLAUSES = {
     rf"bobs (?:{N} times|once) over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: bobs"),
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
-    rf"swings its {END} pinion to and fro {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} hop: how far the pinion swings to and fro"),
+    rf"swings its {END} pinion to and fro {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} hop: swing to and fro"),
     rf"hops its {END} axle for {N} s, not {OF} s": both(lambda m: f"{end(m)} hop: how long"),
     rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
     rf"dives {N} % (?P<way>\w+)": ratio(lambda m: "Pitch: most nose-down"),

@@ -354,7 +354,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_sliding", f"{label} wheels: time past 25 % slip", "percent", "less",
                 partial(sliding_share, axle=axle),
                 "Share of the whole run; slip as its mean over a third of a second, so that tramp counts as much as steady spin."),
-        Measure(f"{axle}_traction_swing", f"{label} tyres: how unsteadily they push along the road", "percent", "less",
+        Measure(f"{axle}_traction_swing", f"{label} tyres: unsteady push", "percent", "less",
                 partial(traction_swing, axle=axle),
                 "Of the force along the road, standard deviation about its mean of a third of a second, as a share of the mean load: much in "
                 "tramp, nothing in steady spin."),

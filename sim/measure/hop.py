@@ -151,7 +151,7 @@ def measures(run: Run) -> tuple[Measure, ...]:
         whole += [
             Measure(f"{axle}_hop_time", f"{label} hop: how long", "time", "less", partial(hop_time, axle=axle),
                     "From the first to the last swing of half a degree to either side, without a rest; 0: it does not hop."),
-            Measure(f"{axle}_hop_swing", f"{label} hop: how far the pinion swings to and fro", "angle", "less",
+            Measure(f"{axle}_hop_swing", f"{label} hop: swing to and fro", "angle", "less",
                     partial(hop_swing, axle=axle), "From one turn to the next, the farthest; 0: it does not hop."),
             Measure(f"{axle}_hop_frequency", f"{label} hop: swings a second", "rate", None,
                     partial(hop_frequency, axle=axle), "Of the strongest motion, by its spectrum."),

@@ -14,14 +14,15 @@ from sim.describe.runs import AnyRun
 from sim.describe.shown import show_part, show_parts, written_now
 from sim.describe.written_unit import in_the_unit_of
 from sim.measure.band import Band
-from sim.measure.change import band_of, changed, leaves_open, noticed_of
+from sim.measure.change import leaves_open, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
-from sim.measure.verdict import trusted, verdict
+from sim.measure.verdict import verdict
 from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.cells import Signs, decimals_of_a_band, label, signs
+from sim.show.report.cells import Signs, label, signs
 from sim.show.report.doubt_alone import own_tables
+from sim.show.report.doubt_cells import OPEN, SAME, TOO_CLOSE, cell, judged, tells, with_sign
 from sim.show.report.key import key_measures, short
 from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
@@ -34,9 +35,6 @@ NEXT = 3
 
 LEAST_SHARE = 0.05
 """A number that decides less of the doubt is not said to be measured next."""
-
-TOO_CLOSE, SAME = "?", "="
-"""Beside a difference whose band leaves open which is better; beside one that is less than a person would notice."""
 
 
 def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable[str] = ()) -> list[Measure]:
@@ -93,23 +91,6 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
                         setup, labels.get(name, name), unknown.path, written_now(unknown.what.doubt.written), f"{100 * share:.1f}",
                         f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path, unknown.measured).how,
                     ])  # fmt: skip
-
-
-OPEN = "too close to call"
-
-
-def judged(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> tuple[Band | None, str]:
-    """Return the band of a difference, numerical errors included, and what it comes to, by the rule of the verdict.
-
-    None and "" where no band is known. A band of nothing but zero stays so.
-    """
-    band = doubted.differences.get(setup, {}).get(measure.name)
-    if band is None:
-        return None, ""
-    if band.low == band.high == 0.0:
-        return band, "same"
-    one, two = (trusted(comparison, name, measure) for name in (doubted.from_which(setup), setup))
-    return band_of(one, two, band), changed(measure, one, two, band).outcome
 
 
 def _ends(band: Band | None, measure: Measure) -> list[str]:
@@ -175,7 +156,7 @@ def _tables(
     comparison: Comparison, doubted: Doubted, measures: Sequence[Measure], width: int, sign: Signs, everything: bool
 ) -> Iterable[Screen]:
     columns = {
-        setup: [_cell(comparison, doubted, setup, one) for one in measures]
+        setup: [cell(comparison, doubted, setup, one) for one in measures]
         for setup in doubted.differences
         if setup in comparison.runs
     }
@@ -200,55 +181,12 @@ def _tables(
             )
         for row, one in enumerate(measures):
             # A row in which nothing differs by what anybody notices only hides the others.
-            if not everything and not any(_tells(columns[name][row]) for name in names):
+            if not everything and not any(tells(columns[name][row]) for name in names):
                 continue
             _, unit = show_part(1.0, one.quantity)
             cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
-
-
-def _tells(cell: str) -> bool:
-    """Return whether a cell says more than that nothing is known there, or that nobody would notice the difference."""
-    text = cell.strip()
-    return text not in ("-", "the same") and not text.endswith(f" {SAME}")
-
-
-FAR = 10.0
-"""An end of a band so many times the figure itself is said in words: its number says no more than that it may be far more."""
-
-
-def _end(end: float, around: float, text: str) -> str:
-    if not (isfinite(around) and around != 0.0 and abs(end) > FAR * abs(around)):
-        return text
-    return "far more" if end > 0.0 else "far less"
-
-
-def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> str:
-    band, outcome = judged(comparison, doubted, setup, measure)
-    if band is None:
-        return "-  "
-    mark = f" {TOO_CLOSE if outcome == OPEN else SAME if outcome == 'same' else ' '}"
-    if not (isfinite(band.low) and isfinite(band.high)):
-        return f"never: {band.unknown} tries{mark}" if band.unknown else f"not known{mark}"
-    if band.low == band.high == 0.0:
-        return "the same  "
-    quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
-    low, high = (show_part(end, quantity)[0] for end in (band.low, band.high))
-    # As many digits as the width of the band is worth.
-    size = max(abs(low), abs(high), 1e-12)
-    first = trusted(comparison, doubted.from_which(setup), measure)
-    around = show_part(first.value, quantity)[0] if first is not None and isfinite(first.value) else nan
-    # As many digits as the near end is worth where the far one is said in words.
-    near = [abs(end) for end in (low, high) if not around or not abs(end) > FAR * abs(around)]
-    size = max([*near, 1e-12]) if near else size
-    return " to ".join(_end(end, around, _short(end, size, quantity)) for end in (low, high)) + mark
-
-
-def _short(number: float, size: float, quantity: str) -> str:
-    decimals = decimals_of_a_band(size, quantity)
-    text = f"{number:+.{decimals}f}"
-    return "0" if float(text) == 0.0 else text
 
 
 def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
@@ -344,7 +282,7 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
     texts = []
     for (low, unit), (high, _) in zip(*(show_parts(end, quantity) for end in (band.low, band.high)), strict=True):
         size = max(abs(low), abs(high), 1e-12)
-        texts.append(f"{_short(low, size, quantity)} to {_short(high, size, quantity)} {unit}".rstrip())
+        texts.append(f"{with_sign(low, size, quantity)} to {with_sign(high, size, quantity)} {unit}".rstrip())
     text = texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
     if leaves_open(band, measure, around):
         return f"{text}: {OPEN}"

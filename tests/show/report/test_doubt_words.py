@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from io import StringIO
 
 import pytest
 
@@ -12,12 +13,12 @@ from sim.measure.band import Band
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.verdict import verdict
 from sim.show.pages.report.doubt import doubt as doubt_in_words
-from sim.show.report.doubt import measure_next, sentences
+from sim.show.report.doubt import measure_next, printed, sentences
 from sim.show.report.verdict_table import damped, more_of_the_same
 from sim.study.doubt.study import Doubted, Influence
 from sim.study.doubt.unknowns import unknowns
 from tests.describe.test_to_measure import MEASURED, truck
-from tests.measure.verdicts import compared
+from tests.measure.verdicts import RIDE, compared
 
 
 def doubted(shares, lost=None, setups=("two", "four")):
@@ -118,3 +119,20 @@ def test_damping_ratio_of_body_and_hop_stands_for_each_axle():
     for axle in ("front", "rear"):
         assert f"body over the {axle} axle: as it is {standing.axles[axle].damping_ratio:.2f}" in said
         assert f"hop of the {axle} axle: as it is {hops[f'{axle} hop']:.2f}" in said
+
+
+def test_the_screen_leaves_out_what_nobody_notices_and_says_a_far_end_in_words():
+    """Of 1.2 s, 0 to 306 s more says that it may be far more; a change of 0.1 % of ride is nothing that anybody feels."""
+    found = compared({"other": {"body_settling_time": 1.5}})
+    (ride, *_), settling = RIDE, "body_settling_time"
+    one = found.values["as it is"][settling].value
+    whole = doubted({}, setups=("as it is", "other"))
+    bands = {settling: Band(0.0, 306.0 * one), ride: Band(-0.0001, 0.0001)}
+    whole = replace(whole, differences={"other": bands}, values={name: bands for name in ("as it is", "other")})
+    for everything in (False, True):
+        stream = StringIO()
+        printed(found, whole, stream, everything)
+        said = stream.getvalue()
+        assert "0 to far more ?" in said
+        assert ("Ride at driver: upward" in said) == everything
+        assert ("Rows in which nobody would notice a difference are left out" in said) != everything

@@ -6,7 +6,8 @@ from sim.measure.comparison import Comparison
 from sim.show.pages.report.parts import Row
 from sim.show.pages.report.shared import Doubt
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.doubt import OPEN, deciding, judged, next_and_rest, tried
+from sim.show.report.doubt import deciding, next_and_rest, tried
+from sim.show.report.doubt_cells import OPEN, judged
 from sim.show.report.key import short
 from sim.study.doubt.measuring import way
 from sim.study.doubt.study import Doubted
