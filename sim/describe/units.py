@@ -137,7 +137,11 @@ class Quantity:
             point = with_a_point(value)
             message = "write the decimal point as a point, not a comma{} (a comma is read as a thousands mark before three digits only: 1,640)"
             # One answer, the number as it is to be written: an example beside it would be another one.
-            raise PydanticCustomError("quantity", message.format(f": {point}").replace("{", "{{")) if point else self._refusal(message.format(""))
+            raise (
+                PydanticCustomError("quantity", message.format(f": {point}").replace("{", "{{"))
+                if point
+                else self._refusal(message.format(""))
+            )
         if re.match(r"[-–—]\s*\d", unit):  # `180-260 N/mm`
             raise self._refusal("a range is written with 'to' between its ends: '180 to 260', not with a dash")
         # `28g0 lb`: a letter among digits; a power of a unit is 2 or 3.

@@ -88,7 +88,10 @@ def test_slips_are_asked_about_at_their_own_box(page):
         )
         typed(page, path, "")
     typed(page, "wheelbase", "2,65 m")
-    until(page, "() => document.querySelector('#form [data-path=wheelbase]').closest('.cell').innerText.includes('2.65 m')")
+    until(
+        page,
+        "() => document.querySelector('#form [data-path=wheelbase]').closest('.cell').innerText.includes('2.65 m')",
+    )
     assert "2800" not in said("wheelbase")
     typed(page, "wheelbase", "2650 mm")
     typed(page, "weighed.front", "1510 kg")

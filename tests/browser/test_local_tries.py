@@ -135,7 +135,9 @@ def test_a_scenario_is_opened_from_the_page(page):
     until(page, "() => document.querySelectorAll('#cards .card').length === 1")
     with page.expect_navigation():
         page.select_option("#open-scenario", "stiffer.yaml")
-    until(page, "() => document.querySelectorAll('#cards .card').length === 2 && Number(document.body.dataset.drawn) > 0")
+    until(
+        page, "() => document.querySelectorAll('#cards .card').length === 2 && Number(document.body.dataset.drawn) > 0"
+    )
     assert page.locator(f'#cards [data-change="{RATE}"]').input_value() == "300 lb/in"
     assert page.locator("#open-scenario").input_value() == "stiffer.yaml"
     assert page.complaints == []
@@ -212,7 +214,10 @@ def test_a_curve_says_its_figures_while_it_is_pulled_and_leaves_the_truck_as_it_
     assert first.locator(".change").count() == 0
     assert "stays as it is" in page.locator("#state").text_content()
     rows = page.locator("#cards .card").nth(2).locator(".change")
-    until(page, "() => document.querySelectorAll('#cards .card')[2].querySelector('.change .force').textContent.includes(' at ')")
+    until(
+        page,
+        "() => document.querySelectorAll('#cards .card')[2].querySelector('.change .force').textContent.includes(' at ')",
+    )
     assert "valving: compression" not in rows.first.text_content()
     assert rows.first.text_content().startswith("Front dampers")
 
@@ -222,10 +227,38 @@ def test_half_as_hard_is_one_field_and_one_change(page):
     card = page.locator("#cards .card").nth(1)
     factor = card.get_by_label("Force of front: main, times what the truck has")
     drawn(page, lambda: factor.fill("0.5"))
-    until(page, "() => document.querySelectorAll('#cards .card')[1].querySelector('.change .force')?.textContent === 'force × 0.5'")
+    until(
+        page,
+        "() => document.querySelectorAll('#cards .card')[1].querySelector('.change .force')?.textContent === 'force × 0.5'",
+    )
     assert card.locator(".change").count() == 1
     factor.fill("0,5")
     wait_for_text(page, "#cards .card:nth-child(2) .body > .error", "write 0.5")
     drawn(page, lambda: factor.fill("1"))
     until(page, "() => !document.querySelectorAll('#cards .card')[1].querySelector('.change')")
     assert page.complaints == []
+
+
+@pytest.mark.parametrize("width", [390, 1366])
+def test_trucks_stand_on_one_ground_at_one_scale_so_that_a_lift_is_seen(page, width):
+    page.set_viewport_size({"width": width, "height": 844})
+    page.click("#tab-aboard")
+    for axle in ("front", "rear"):
+        page.fill(f"#lift-{axle}", "2 in")
+    until(page, "() => !document.querySelector('#try-lift').disabled")
+    drawn(page, lambda: page.click("#try-lift"))
+    # A name of several lines makes its picture no lower.
+    drawn(
+        page,
+        lambda: page.locator("#cards .name").nth(1).fill("Lifted by nothing at all and yet with a name of many words"),
+    )
+    places = page.evaluate(
+        """() => [...document.querySelectorAll('#trucks svg.truck')].map((one) =>
+          [...['.surface', '.outline', '.tyre'].map((part) => one.querySelector(part).getBoundingClientRect().top), one.querySelector('.tyre').getBoundingClientRect().height])"""
+    )
+    grounds, roofs, _, tyres = zip(*places, strict=True)
+    assert max(grounds) - min(grounds) < 0.5
+    assert max(tyres) - min(tyres) < 0.5
+    # Higher than the truck as it is, by some part of a tyre.
+    assert roofs[0] == pytest.approx(roofs[1], abs=0.5)
+    assert 0.02 < (roofs[0] - roofs[2]) / tyres[0] < 0.12  # 2 in of a tyre of 24 to 40 in, on its springs

@@ -279,7 +279,7 @@ def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]
         place = (*prefix, "aboard", number)
         if person_of(word) is not None:
             continue
-        if (meant := _slip_aboard(word)):
+        if meant := _slip_aboard(word):
             lines = ("possible, but hardly meant", f"given: {word}", f"try: {meant}")
             notices.append(Notice(place, head_of(document, place), lines))
             continue

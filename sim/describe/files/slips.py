@@ -52,7 +52,10 @@ def slip(written: str, value: float, si: str, usual: Usual, digits: bool) -> str
     ]
     if moved and within:
         # The likelier first: the one that is nearer to the middle of what is usual.
-        both = sorted(((*moved[0][:2], "at the decimal point"), within[0]), key=lambda one: abs(log(one[0] / sqrt(usual.low * usual.high))))
+        both = sorted(
+            ((*moved[0][:2], "at the decimal point"), within[0]),
+            key=lambda one: abs(log(one[0] / sqrt(usual.low * usual.high))),
+        )
         return f"{both[0][1]} or {both[1][1]} would be usual: look {both[0][2]}, or {both[1][2]}"
     if within:
         return f"{' or '.join(text for _, text, _ in within[:2])} would be usual: look at the unit"

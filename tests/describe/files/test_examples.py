@@ -64,7 +64,10 @@ def test_no_example_is_kept_for_a_key_that_is_gone():
         ({"wheelbase": "93"}, {"both": "'93 in'", "metric": "'93 in'"}),
         ({"wheelbase": "2650"}, {"both": "'2650 mm'", "inch": "'2650 mm'"}),
         ({"front": {"springs": {"coil": {"rate": "36 lb"}}}}, {"metric": "'39 N/mm'", "inch": "'220 lb/in'"}),
-        ({"weighed": {"front": 1180, "rear": "960 kg"}}, {"both": "'1180 lb' or '1180 kg'", "metric": "'1180 kg'", "inch": "'1180 lb'"}),
+        (
+            {"weighed": {"front": 1180, "rear": "960 kg"}},
+            {"both": "'1180 lb' or '1180 kg'", "metric": "'1180 kg'", "inch": "'1180 lb'"},
+        ),
         ({"weighed": {"front": 118, "rear": "960 kg"}}, {"metric": "'810 kg'", "inch": "'1800 lb'"}),
     ],
 )

@@ -12,8 +12,8 @@ from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import read_si
-from sim.describe.files.reader import Document
 from sim.describe.files.hardly_meant import unusual_lines
+from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.guides import Arm, Leaf
@@ -25,6 +25,7 @@ from sim.errors import InputError, JounceError, Problem
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.called import called
+from sim.show.pages.local.at_boxes import at_boxes, refused
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
@@ -141,14 +142,19 @@ def answer(document: Document) -> dict[str, Any]:
         vehicle = vehicle_of(document)
     except InputError as error:
         wrong = {problem.where for problem in error.problems}
-        said["notices"] = understood(document.data) + [row for row in typed_notices(document.data) if row["where"] not in wrong]
-        said["problems"] = _at_boxes(_typed(document.data, error.problems, len(said["notices"]) > len(understood(document.data))))
+        said["notices"] = understood(document.data) + [
+            row for row in typed_notices(document.data) if row["where"] not in wrong
+        ]
+        said["problems"] = at_boxes(
+            _typed(document.data, error.problems, len(said["notices"]) > len(understood(document.data)))
+        )
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
     # Of a list's member at the box of the whole list; as sentences, as nothing parts them there.
     said["notices"] = understood(document.data) + [
-        {"where": ".".join(step for step in one.place if isinstance(step, str)), "text": as_sentences(one.lines)} for one in vehicle.unusual
+        {"where": ".".join(step for step in one.place if isinstance(step, str)), "text": as_sentences(one.lines)}
+        for one in vehicle.unusual
     ]
     try:
         standing = stand(vehicle)
@@ -157,7 +163,7 @@ def answer(document: Document) -> dict[str, Any]:
             "flags": [flag.sentence for flag in standing.flags], "beside": _beside(vehicle, standing), "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
-        said["refused"] = str(error)
+        said["refused"], said["problems"] = refused(str(error), document.data)
     return said
 
 
@@ -216,7 +222,11 @@ def understood(data: Mapping[str, Any]) -> list[dict[str, str]]:
     for _, (name, mass) in people:  # a person who is named twice is one, of the weight that is given first
         weights[name] = weights.get(name) or mass
     said = [f"{name}, {mass or 'of usual weight'}" for name, mass in weights.items()]
-    texts = [f"Counted as a load: {'; '.join(said)}." if said else "Nobody is counted as a load: driver, or driver 95 kg, would be."]
+    texts = [
+        f"Counted as a load: {'; '.join(said)}."
+        if said
+        else "Nobody is counted as a load: driver, or driver 95 kg, would be."
+    ]
     if rest:
         texts.append(f"Weighed with the truck and a part of it: {', '.join(rest)}.")
     return [{"where": "weighed.aboard", "text": " ".join(texts)}]
@@ -225,13 +235,17 @@ def understood(data: Mapping[str, Any]) -> list[dict[str, str]]:
 def _typed(data: Mapping[str, Any], problems: Iterable[Problem], noticed: bool) -> list[Problem]:
     """Return problems as whoever types them can mend them: what is wrong with an estimate follows from what it was estimated from."""
     problems = list(problems)
-    written = [problem for problem in problems if not as_measured(data) or not problem.given or is_written(data, problem.where)]
+    written = [
+        problem for problem in problems if not as_measured(data) or not problem.given or is_written(data, problem.where)
+    ]
     follows = [problem for problem in problems if problem not in written]
     if written or not follows:
         return written
     number = follows[0]
     look = "what is said beside its box" if noticed else "the loads and the wheelbase first"
-    return [Problem(f"what is typed does not fit together: {called(number.where)} would be {number.given}. Look at {look}.")]
+    return [
+        Problem(f"what is typed does not fit together: {called(number.where)} would be {number.given}. Look at {look}.")
+    ]
 
 
 def is_written(data: Mapping[str, Any], path: str) -> bool:
@@ -244,30 +258,6 @@ def is_written(data: Mapping[str, Any], path: str) -> bool:
             return False
         inside = inside[step]
     return True
-
-
-def _at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
-    """Return problems as the page shows them; those of two values of one box are said once, at that box."""
-    pairs = {field.path: field for field in fields() if field.kind == PAIR}
-    rows: dict[tuple[str, str], dict[str, str]] = {}
-    for problem in problems:
-        own = pairs.get(problem.where.rpartition(".")[0])
-        words = problem_words(problem)
-        if own is not None:
-            words["where"] = own.path
-            if "is missing" in problem.message:
-                words["message"] = f"two values are wanted, with a comma between: {own.example}"
-        # The first thing that is wrong with a pair is enough to mend it.
-        rows.setdefault((words["where"], "" if own is not None else words["message"]), words)
-    return list(rows.values())
-
-
-def problem_words(problem: Problem) -> dict[str, str]:
-    """Return a problem as the page shows it: beside its box, without file and line."""
-    return {
-        "where": problem.where, "message": problem.message, "given": problem.given, "allowed": problem.allowed,
-        "suggestion": problem.suggestion,
-    }  # fmt: skip
 
 
 def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:

@@ -26,7 +26,8 @@ from sim.integrate.status import in_words
 from sim.linear.standing import stand
 from sim.measure.measure import Measure
 from sim.show.pages.called import called
-from sim.show.pages.local.answers import problem_words, vehicle_of
+from sim.show.pages.local.answers import vehicle_of
+from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
 from sim.show.pages.local.tried_measures import labelled, seat_of
@@ -210,7 +211,12 @@ class Trials:
         try:
             factor = FACTOR.validate_python(str(pull["factor"]).strip())
         except ValidationError as error:
-            return {"setup": pull["setup"], "changes": {}, "gone": [], "why": first_in_words(error, str(pull["factor"]))}
+            return {
+                "setup": pull["setup"],
+                "changes": {},
+                "gone": [],
+                "why": first_in_words(error, str(pull["factor"])),
+            }
         law = dict(base.axles)[axle].dampers[name].valving.scaled(factor)
         changes = {} if factor == 1.0 else {path: as_written(law)}
         rest = {key: value for key, value in (row.get("changes") or {}).items() if key not in own}
@@ -353,7 +359,12 @@ def _called(changes: Mapping[str, Any]) -> dict[str, str]:
     """Return what keys of changes are called, of those of a damper's valving, which the form has no box for where it is estimated."""
     words = {path: called(path) for path in changes if ".valving" in path}
     # A whole law is no word.
-    return {path: f"{said.rpartition(':')[0]}: force" if path.endswith(".valving") and isinstance(changes[path], Mapping) else said for path, said in words.items()}
+    return {
+        path: f"{said.rpartition(':')[0]}: force"
+        if path.endswith(".valving") and isinstance(changes[path], Mapping)
+        else said
+        for path, said in words.items()
+    }
 
 
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
@@ -377,8 +388,8 @@ def _with_id(ground: Mapping[str, Any]) -> dict[str, Any]:
 
 def _problems(error: JounceError) -> list[dict[str, str]]:
     if isinstance(error, InputError):
-        return [problem_words(problem) for problem in error.problems]
-    return [problem_words(Problem(str(error)))]
+        return [at_card(problem) for problem in error.problems]
+    return [at_card(Problem(str(error)))]
 
 
 def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:

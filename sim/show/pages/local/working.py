@@ -70,12 +70,23 @@ class Working:
     def __init__(self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "") -> None:
         self.outputs = outputs.resolve()
         self.command = command
-        words = [sys.executable, "-m", "sim", command, scenario.name, "--outputs", str(self.outputs), "--units", units, "--json"]
+        words = [
+            sys.executable,
+            "-m",
+            "sim",
+            command,
+            scenario.name,
+            "--outputs",
+            str(self.outputs),
+            "--units",
+            units,
+            "--json",
+        ]
         if command == "sheet" and setup:
             # In one word: a name may begin with a dash.
             words.append(f"--setup={setup}")
         # Its answer goes into a file: a pipe that nobody reads while it runs would hold it up when full.
-        self._answer = tempfile.TemporaryFile()
+        self._answer = tempfile.TemporaryFile()  # noqa: SIM115 - open as long as the command runs
         # A session of its own, so that whatever the command starts ends with it.
         self._process = subprocess.Popen(
             words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=self._answer, stderr=subprocess.PIPE, text=True,

@@ -35,7 +35,11 @@ def test_springs_are_chosen_by_a_word_and_the_other_kind_goes():
 
 def test_what_belongs_to_the_other_springs_goes_with_them():
     """An arm has a pivot, a leaf pack the half of it that holds the axle; what both may have stays."""
-    arm = {"kind": "arm", "pivot": {"behind_front_axle": "36 in", "above_ground": "20 in"}, "wind_up": {"rate": "30 kN m/rad"}}
+    arm = {
+        "kind": "arm",
+        "pivot": {"behind_front_axle": "36 in", "above_ground": "20 in"},
+        "wind_up": {"rate": "30 kN m/rad"},
+    }
     coils = as_edited(document(), TICKET | {("rear", "springs"): "coils"}).data
     coils["front"]["guide"] = arm
     packs = as_edited(document(coils), {("front", "springs"): "leaf packs"}).data

@@ -197,7 +197,10 @@ def test_a_damper_half_as_hard_is_one_change(trials, document):
     assert set(said["pulled"]["changes"]) == {PATH}
     assert set(said["pulled"]["gone"]) == {f"{PATH}.compression.low", f"{PATH}.rebound.knee"}
     # Half of the truck's own force at every speed, to the four digits that are written.
-    was, now = (arrays[f"{before['setups'][0]['truck']}.front.main.curve_n"], own[f"{said['setups'][1]['truck']}.front.main.curve_n"])
+    was, now = (
+        arrays[f"{before['setups'][0]['truck']}.front.main.curve_n"],
+        own[f"{said['setups'][1]['truck']}.front.main.curve_n"],
+    )
     np.testing.assert_allclose(now, 0.5 * was, rtol=1e-3, atol=0.1)
     assert curves(said, 1)[0]["times"] == "0.5"
     assert curves(said, 0)[0]["times"] == "1"
@@ -215,7 +218,9 @@ def test_a_damper_half_as_hard_is_one_change(trials, document):
     assert (none["pulled"]["changes"], none["pulled"]["gone"]) == ({}, [PATH])
 
 
-@pytest.mark.parametrize(("factor", "why"), [("0,5", "write 0.5"), ("", "number"), ("-1", "more than 0"), ("soft", "number")])
+@pytest.mark.parametrize(
+    ("factor", "why"), [("0,5", "write 0.5"), ("", "number"), ("-1", "more than 0"), ("soft", "number")]
+)
 def test_a_factor_that_is_none_is_said(trials, document, factor, why):
     said, _ = factored(trials, document, factor)
     assert why in said["pulled"]["why"]
