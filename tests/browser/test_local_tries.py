@@ -237,3 +237,28 @@ def test_half_as_hard_is_one_field_and_one_change(page):
     drawn(page, lambda: factor.fill("1"))
     until(page, "() => !document.querySelectorAll('#cards .card')[1].querySelector('.change')")
     assert page.complaints == []
+
+
+@pytest.mark.parametrize("width", [390, 1366])
+def test_trucks_stand_on_one_ground_at_one_scale_so_that_a_lift_is_seen(page, width):
+    page.set_viewport_size({"width": width, "height": 844})
+    page.click("#tab-aboard")
+    for axle in ("front", "rear"):
+        page.fill(f"#lift-{axle}", "2 in")
+    until(page, "() => !document.querySelector('#try-lift').disabled")
+    drawn(page, lambda: page.click("#try-lift"))
+    # A name of several lines makes its picture no lower.
+    drawn(
+        page,
+        lambda: page.locator("#cards .name").nth(1).fill("Lifted by nothing at all and yet with a name of many words"),
+    )
+    places = page.evaluate(
+        """() => [...document.querySelectorAll('#trucks svg.truck')].map((one) =>
+          [...['.surface', '.outline', '.tyre'].map((part) => one.querySelector(part).getBoundingClientRect().top), one.querySelector('.tyre').getBoundingClientRect().height])"""
+    )
+    grounds, roofs, _, tyres = zip(*places, strict=True)
+    assert max(grounds) - min(grounds) < 0.5
+    assert max(tyres) - min(tyres) < 0.5
+    # Higher than the truck as it is, by some part of a tyre.
+    assert roofs[0] == pytest.approx(roofs[1], abs=0.5)
+    assert 0.02 < (roofs[0] - roofs[2]) / tyres[0] < 0.12  # 2 in of a tyre of 24 to 40 in, on its springs

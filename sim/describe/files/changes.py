@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
-from sim.describe.estimates.shape import NONE
+from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
@@ -137,6 +137,10 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
     for number, step in enumerate(parents):
         # A first damper or load for a truck that has none: the vehicle's file need not have an empty mapping for it.
         if isinstance(node, dict) and step not in node and step in BY_NAME and number == len(parents) - 1:
+            node[step] = {}
+        # A strap or a stop for an axle of a truck as measured that has none: what is not said of it is estimated, as in its file.
+        fitted = measured and number == 1 and step in ASKED_BY and number == len(parents) - 1 and isinstance(node, dict)
+        if fitted and (step not in node or is_none(node[step])):
             node[step] = {}
         if not isinstance(node, dict) or step not in node:
             known = list(node) if isinstance(node, dict) else []

@@ -25,6 +25,7 @@ from sim.errors import InputError, JounceError, Problem
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.called import called
+from sim.show.pages.local.at_boxes import at_boxes, refused
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
@@ -144,7 +145,7 @@ def answer(document: Document) -> dict[str, Any]:
         said["notices"] = understood(document.data) + [
             row for row in typed_notices(document.data) if row["where"] not in wrong
         ]
-        said["problems"] = _at_boxes(
+        said["problems"] = at_boxes(
             _typed(document.data, error.problems, len(said["notices"]) > len(understood(document.data)))
         )
         said["estimates"] = _estimates(document, completed(document.data)[1])
@@ -162,7 +163,7 @@ def answer(document: Document) -> dict[str, Any]:
             "flags": [flag.sentence for flag in standing.flags], "beside": _beside(vehicle, standing), "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
-        said["refused"] = str(error)
+        said["refused"], said["problems"] = refused(str(error), document.data)
     return said
 
 
@@ -257,30 +258,6 @@ def is_written(data: Mapping[str, Any], path: str) -> bool:
             return False
         inside = inside[step]
     return True
-
-
-def _at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
-    """Return problems as the page shows them; those of two values of one box are said once, at that box."""
-    pairs = {field.path: field for field in fields() if field.kind == PAIR}
-    rows: dict[tuple[str, str], dict[str, str]] = {}
-    for problem in problems:
-        own = pairs.get(problem.where.rpartition(".")[0])
-        words = problem_words(problem)
-        if own is not None:
-            words["where"] = own.path
-            if "is missing" in problem.message:
-                words["message"] = f"two values are wanted, with a comma between: {own.example}"
-        # The first thing that is wrong with a pair is enough to mend it.
-        rows.setdefault((words["where"], "" if own is not None else words["message"]), words)
-    return list(rows.values())
-
-
-def problem_words(problem: Problem) -> dict[str, str]:
-    """Return a problem as the page shows it: beside its box, without file and line."""
-    return {
-        "where": problem.where, "message": problem.message, "given": problem.given, "allowed": problem.allowed,
-        "suggestion": problem.suggestion,
-    }  # fmt: skip
 
 
 def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:

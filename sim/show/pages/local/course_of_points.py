@@ -1,5 +1,6 @@
 """A course of one's own: points that were surveyed, pasted or drawn become a course file beside the truck."""
 
+import re
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -52,8 +53,9 @@ def kept_course(folder: Path, asked: Mapping[str, Any]) -> str:
         try:
             load_course(Path(place) / f"{stem}.yaml")
         except InputError as error:
+            said = (problem.message.replace(place, "").lstrip("/") for problem in error.problems)
             raise JounceError(
-                "; ".join(problem.message.replace(place, "").lstrip("/") for problem in error.problems)
+                "; ".join(_of_points(one, f"{stem}.csv", _has_header(lines_of(asked))) for one in said)
             ) from None
     into = folder / "courses"
     try:
@@ -63,6 +65,21 @@ def kept_course(folder: Path, asked: Mapping[str, Any]) -> str:
     written_new(into, name, course)
     written_new(into, name, text, ".csv")
     return stem
+
+
+def lines_of(asked: Mapping[str, Any]) -> list[str]:
+    """Return the lines that were typed."""
+    return [line.strip() for line in str(asked.get("points") or "").strip().splitlines()]
+
+
+def _has_header(lines: list[str]) -> bool:
+    return bool(lines) and any(letter.isalpha() for letter in lines[0])
+
+
+def _of_points(message: str, file: str, own_header: bool) -> str:
+    """Return a message about a file as one about the points that were typed: there is no file yet, and a header may be ours."""
+    message = message.replace(f"{file}, line", "Points, line").replace(file, "What is typed")
+    return message if own_header else re.sub(r"(?<=line )\d+", lambda line: str(int(line[0]) - 1), message)
 
 
 def _with_header(points: str, units: str) -> str:

@@ -43,6 +43,7 @@ from sim.show.pages.local.paper import (
 )
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, reopened, saved, written
+from sim.show.pages.local.terminal import DRIVELINE, LAUNCH, launch, questions
 from sim.show.pages.local.trials import Trials, loaded
 from sim.show.pages.local.varied import goals, offered
 from sim.show.pages.local.working import WORKS, Working
@@ -334,6 +335,10 @@ def _page(env: Environment, bench: Bench) -> str:
         usual=usual_words,
         goals=better,
         scenarios=saved(bench.paper.path),
+        terminal=questions(bench.paper.path.name if bench.paper.path else ""),
+        driveline=DRIVELINE,
+        launch=launch(bench.paper.path.name if bench.paper.path else "my_truck.yaml"),
+        launch_file=LAUNCH,
         given=given,
         title=str(document.data.get("name") or "A truck"),
     )

@@ -26,7 +26,8 @@ from sim.integrate.status import in_words
 from sim.linear.standing import stand
 from sim.measure.measure import Measure
 from sim.show.pages.called import called
-from sim.show.pages.local.answers import problem_words, vehicle_of
+from sim.show.pages.local.answers import vehicle_of
+from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
 from sim.show.pages.local.tried_measures import labelled, seat_of
@@ -387,8 +388,8 @@ def _with_id(ground: Mapping[str, Any]) -> dict[str, Any]:
 
 def _problems(error: JounceError) -> list[dict[str, str]]:
     if isinstance(error, InputError):
-        return [problem_words(problem) for problem in error.problems]
-    return [problem_words(Problem(str(error)))]
+        return [at_card(problem) for problem in error.problems]
+    return [at_card(Problem(str(error)))]
 
 
 def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:

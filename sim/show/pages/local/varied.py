@@ -13,6 +13,7 @@ from sim.describe.files.scenario import load_scenario
 from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
+from sim.show.pages.called import called
 from sim.show.pages.local.fields import form
 from sim.study.runnable import runnable
 
@@ -236,6 +237,18 @@ def in_folder(part: Any, was: Path, now: Path) -> Any:
     }
 
 
+def _varied_words(where: str) -> str:
+    """Return of which number of the form a problem is, and at which end of its range."""
+    section, _, rest = where.partition(".")
+    if section not in MOST or "." not in rest:
+        return where
+    name, _, end = rest.partition(".")[2].rpartition(".")
+    words = {"low": "from", "first": "from", "high": "to", "last": "to"}.get(end)
+    if words is None or not name:
+        return where
+    return f"{called(name) if section == SWEEP else name}, {words}"
+
+
 NAMES_A_FILE = ("course", "file")
 
 
@@ -253,5 +266,8 @@ def checked(path: Path) -> None:
             raise InputError(problems)
     except InputError as error:
         raise JounceError(
-            "; ".join(": ".join(filter(None, (one.where, one.message, one.suggestion))) for one in error.problems)
+            "; ".join(
+                ": ".join(filter(None, (_varied_words(one.where), one.message, one.suggestion)))
+                for one in error.problems
+            )
         ) from None

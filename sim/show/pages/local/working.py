@@ -86,7 +86,7 @@ class Working:
             # In one word: a name may begin with a dash.
             words.append(f"--setup={setup}")
         # Its answer goes into a file: a pipe that nobody reads while it runs would hold it up when full.
-        self._answer = tempfile.TemporaryFile()
+        self._answer = tempfile.TemporaryFile()  # noqa: SIM115 - open as long as the command runs
         # A session of its own, so that whatever the command starts ends with it.
         self._process = subprocess.Popen(
             words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=self._answer, stderr=subprocess.PIPE, text=True,

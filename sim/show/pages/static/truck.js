@@ -216,7 +216,22 @@ export class TruckView {
     this.width = Math.max(...behind) + 0.3 - this.from;
     const highest = scene.rest.height_m + Math.max(...places.map(([, up]) => up));
     this.aspect = this.options.aspect ?? (highest + 0.5 + BELOW_M) / this.width;
+    this.roof_m = highest;
     this.parts = build(this.svg, scene, this.options);
+    if (this.last) this.draw(this.last);
+  }
+
+  /** How much of the world the picture of this truck has: from where behind its front axle, how wide and how high [m]. */
+  get room() {
+    return { from: this.from, width: this.width, high: this.aspect * this.width };
+  }
+
+  /** Show so much of the world, as the pictures beside it do, with a line at the height of another truck's roof [m]; null: none. */
+  share({ from, width, high }, roof_m) {
+    [this.from, this.width, this.aspect] = [from, width, high / width];
+    this.parts.mark ??= this.parts.turned.appendChild(document.createElementNS(SVG, "path"));
+    attributed(this.parts.mark, "class", "mark");
+    attributed(this.parts.mark, "d", roof_m === null ? "" : `M0 ${((high - roof_m - BELOW_M) * (1000 / width)).toFixed(2)}H1000`);
     if (this.last) this.draw(this.last);
   }
 

@@ -7,6 +7,7 @@ import pytest
 from sim.describe.files.changes import changed_as_far_as_it_goes
 from sim.describe.files.measured import completed_document
 from sim.describe.files.reader import Document, read
+from sim.describe.files.vehicles import load_vehicle
 from sim.show.pages.local.answers import as_edited
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.fields import form
@@ -56,3 +57,19 @@ def test_springs_by_a_name_of_the_shop_are_offered_by_that_name_alone(name, offe
     paths = [change.path for group in changeable(document, form(document.data)) for change in group.changes]
     rates = [path.split(".") for path in paths if path.startswith("rear.springs.") and path.endswith(".rate")]
     assert {steps[2] for steps in rates} == offered
+
+
+@pytest.mark.parametrize("part", ["", "strap: none"])
+def test_a_strap_is_offered_where_the_truck_has_none_and_can_be_tried(part, tmp_path):
+    """The cure that the page proposes for dampers that end an axle's droop."""
+    path = tmp_path / "shop.yaml"
+    path.write_text(
+        "kind: vehicle\nname: Shop\nweighed: {front: 2450 lb, rear: 1780 lb}\nwheelbase: 92 in\n"
+        f"front: {{springs: {{coil: {{kind: coil}}}}}}\nrear:\n  springs: {{pack: {{kind: leaf_pack}}}}\n  {part}\n",
+        encoding="utf-8",
+    )
+    document = read(path)
+    paths = [change.path for group in changeable(document, form(document.data)) for change in group.changes]
+    assert "rear.strap.length" in paths
+    strapped = load_vehicle(path).changed({"rear.strap.length": "400 mm"})
+    assert strapped.rear.strap.length == pytest.approx(0.4)

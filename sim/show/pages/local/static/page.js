@@ -262,6 +262,25 @@ tabs.forEach((tab, number) => {
   };
 });
 
+for (const button of document.querySelectorAll("[data-copy]")) {
+  button.onclick = async () => {
+    try {
+      await navigator.clipboard.writeText(button.dataset.copy);
+      button.textContent = "Copied";
+    } catch {
+      // A browser that lets no page copy: what is to be copied is marked instead.
+      getSelection().selectAllChildren(button.previousElementSibling);
+    }
+  };
+}
+for (const button of document.querySelectorAll("[data-terminal]")) {
+  button.onclick = () => {
+    show($("tab-try"));
+    $("terminal").open = true;
+    $("terminal").querySelector("summary").focus();
+  };
+}
+
 $("units").onchange = () => {
   measure.ask();
   aboard.ask();

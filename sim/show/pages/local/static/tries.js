@@ -498,9 +498,25 @@ export class Tries {
         own.scene = run.truck.scene_id;
         own.view.last = null;
         own.view.scene(run.truck.scene);
+        own.room = own.view.room;
+        this.scaled = null;
       }
       own.view.ground = ground ?? own.view.ground;
     });
+    this.oneScale();
+  }
+
+  /** All trucks at one scale on one ground, with a line at the height of the first one's roof: a lift is seen. */
+  oneScale() {
+    const shown = this.views.filter((_, number) => this.runs[number]);
+    const key = shown.map(({ scene }) => scene).join();
+    if (!shown.length || this.scaled === key) return;
+    this.scaled = key;
+    const rooms = shown.map(({ view, room }) => room ?? view.room);
+    const from = Math.min(...rooms.map((room) => room.from));
+    const width = Math.max(...rooms.map((room) => room.from + room.width)) - from;
+    const high = Math.max(...rooms.map((room) => room.high));
+    shown.forEach(({ view }, number) => view.share({ from, width, high }, number ? shown[0].view.roof_m : null));
   }
 
   lasts() {

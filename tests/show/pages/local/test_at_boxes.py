@@ -1,0 +1,95 @@
+"""What is wrong, at the box where it is mended and in the words of the form."""
+
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.reader import Document
+from sim.show.pages.local.answers import answer, as_edited, understood
+from sim.show.pages.local.at_boxes import in_form_words
+from sim.show.pages.local.paper import typed_edits
+
+TICKET = {"weighed.front": "2450 lb", "weighed.rear": "1780 lb", "wheelbase": "92 in", "front.springs": "coils"}
+
+
+def answered(**typed):
+    data = {"kind": "vehicle", "name": "x", "weighed": {}}
+    edits = {path.replace("__", "."): text for path, text in typed.items()}
+    return answer(as_edited(Document(data, Path("x.yaml")), typed_edits({**TICKET, **edits})))
+
+
+def wrong(said):
+    return {row["where"]: " ".join((row["message"], row["suggestion"])) for row in said["problems"]}
+
+
+def test_lengths_that_are_crossed_are_red_at_both_boxes_and_without_keys():
+    said = wrong(
+        answered(front__dampers__main__length_collapsed="590 mm", front__dampers__main__length_extended="360 mm")
+    )
+    assert set(said) == {"front.dampers.main.length_collapsed", "front.dampers.main.length_extended"}
+    for text in said.values():
+        assert "are they crossed?" in text
+        assert "length_" not in text
+        assert "Eye to eye, fully in" in text
+
+
+@pytest.mark.parametrize(
+    ("typed", "where", "words"),
+    [
+        ({"front__guide__pivot__behind_front_axle": "88 mm"}, "front.guide.pivot.behind_front_axle", ["front arm", "880 mm?"]),
+        (
+            {"front__dampers__main__length_collapsed": "14 in", "front__dampers__main__length_extended": "23 in", "front__dampers__main__length_at_ride": "27.5 in"},
+            "front.dampers.main.length_at_ride", ["27.5", "fully out"],
+        ),
+        ({"weighed__front": "1.510 kg"}, "weighed.front", ["would have to pull"]),
+    ],
+)  # fmt: skip
+def test_what_cannot_stand_is_said_at_the_box_that_is_at_fault(typed, where, words):
+    said = answered(**typed)
+    assert set(wrong(said)) == {where}
+    assert all(word in wrong(said)[where] for word in words)
+    assert "guide" not in said["refused"]
+    assert said["scene"] is None
+
+
+def test_a_load_that_is_a_slip_is_asked_about_with_nothing_else_filled_in():
+    data = {"kind": "vehicle", "name": "x", "weighed": {"front": "1.510 kg"}}
+    said = answer(Document(data, Path("x.yaml")))
+    (notice,) = said["notices"]
+    assert notice["where"] == "weighed.front"
+    assert "1510 kg?" in notice["text"]
+    # What follows from it is no fault of a box that nobody filled in.
+    assert [row["where"] for row in said["problems"]] == [""]
+    assert "body.mass" not in said["problems"][0]["message"]
+
+
+def test_springs_too_soft_to_hold_the_truck_are_an_answer_and_no_breakdown():
+    """A wire of a tenth of 16 mm: a rate of a ten-thousandth."""
+    coil = {"wire_diameter": "1.6 mm", "coil_diameter": "130 mm", "active_coils": "7.5 turns"}
+    said = answered(**{f"front__springs__coil__{key}": text for key, text in coil.items()})
+    assert "no height at which it stays" in said["refused"]
+    assert any("16 mm would be usual" in row["text"] for row in said["notices"])
+
+
+def test_who_is_aboard_is_said_back():
+    def said(*words):
+        return [row["text"] for row in understood({"weighed": {"aboard": list(words)}})]
+
+    assert said("driver") == []
+    assert said("85 kg driver", "me", "half a tank") == [
+        "Counted as a load: driver, 85 kg. Weighed with the truck and a part of it: half a tank."
+    ]
+    assert "Nobody is counted" in said("two friends")[0]
+    # A weight of one's own is that of the load.
+    vehicle = as_edited(
+        Document({"kind": "vehicle", "name": "x", "weighed": {}}, Path("x.yaml")),
+        typed_edits({**TICKET, "weighed.aboard": "driver 95 kg"}),
+    )
+    from sim.show.pages.local.answers import vehicle_of
+
+    assert vehicle_of(vehicle).loads["driver"].mass == 95.0
+
+
+def test_keys_are_boxes_and_other_words_stay():
+    assert in_form_words("wire_diameter is missing") == "“Wire” is missing"
+    assert in_form_words("write '32 kg'") == "write '32 kg'"
