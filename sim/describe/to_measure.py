@@ -11,18 +11,31 @@ if TYPE_CHECKING:
     from sim.describe.parts.vehicle import Vehicle
 
 AT_RIDE = "the damper eye to eye at ride"
+FULLY_IN, FULLY_OUT = "the damper fully in", "the damper fully out"
+GAP, STRAP_LENGTH = "the gap to the bump stop", "the length of the limit strap"
+MOUNTS = "the places of the damper's mounts"
 
 PLACES: tuple[tuple[str, str], ...] = (
     ("{axle}.dampers.{name}.body.above_ground", AT_RIDE),
-    ("{axle}.dampers.{name}.length_collapsed", "the damper fully in"),
-    ("{axle}.dampers.{name}.length_extended", "the damper fully out"),
-    ("{axle}.stop.gap", "the gap to the bump stop"),
-    ("{axle}.strap.length", "the length of the limit strap"),
+    ("{axle}.dampers.{name}.length_collapsed", FULLY_IN),
+    ("{axle}.dampers.{name}.length_extended", FULLY_OUT),
+    ("{axle}.stop.gap", GAP),
+    ("{axle}.strap.length", STRAP_LENGTH),
 )
 """By the path of what was estimated, what is to be measured in its place."""
 
 STOP_HEIGHT, STOP_SQUEEZE = "the height of the bump stop", "how far the bump stop squeezes"
 """What is to be measured of a stop whose gap is known: of its height comes the squeeze, within a quarter."""
+
+BUMP_ALONE, DROOP_ALONE = (FULLY_IN, GAP, STOP_HEIGHT, STOP_SQUEEZE), (FULLY_OUT, STRAP_LENGTH)
+"""What moves the room at one end of a damper alone: nobody need measure it for the other."""
+
+
+def of_end(words: Sequence[str], end: str) -> tuple[str, ...]:
+    """Return what of a list of things to measure moves the room at an end of a damper, "collapsed" or "extended"."""
+    other = DROOP_ALONE if end == "collapsed" else BUMP_ALONE
+    return tuple(one for one in words if one not in other)
+
 
 RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "leaf_width", "leaf_thickness", "length")
 """Keys of a spring from which its rate comes."""
