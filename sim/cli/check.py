@@ -112,23 +112,12 @@ def _faults_at_rest(loaded: object) -> list[str]:
 
 def _said_of_wound_up(loaded: object) -> int:
     """Say which dampers have room as the truck stands, and none as an order counts it; return how many notices that were."""
-    from sim.cli.notices import note
+    from sim.cli.notices import wound_up
     from sim.describe.files.scenario import Scenario
-    from sim.errors import RunError
-    from sim.study.wound_up import short_when_wound_up
 
-    said: dict[str, list[str]] = {}
-    named = list(loaded.setups.items()) if isinstance(loaded, Scenario) else [("", one) for one in _vehicles(loaded)]
-    for name, vehicle in named:
-        try:
-            for text in short_when_wound_up(vehicle):
-                said.setdefault(text, []).append(f"'{name}'" if name else "")
-        except RunError:  # said as a flag, or as what keeps it from being run
-            continue
-    for text, names in said.items():
-        of = f"set-up {', '.join(names)}: " if any(names) else ""
-        note(f"NOTICE: {of}{text}")
-    return len(said)
+    return wound_up(
+        loaded.setups if isinstance(loaded, Scenario) else dict(zip(("",), _vehicles(loaded), strict=False))
+    )
 
 
 def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":

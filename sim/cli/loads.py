@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
     from rich.text import Text
 
-    from sim.cli.notices import caution
+    from sim.cli.notices import caution, wound_up
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show, system
     from sim.show.report.words import words_of
@@ -92,6 +92,8 @@ def run(options: argparse.Namespace) -> int:
         )
     say(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
     say(words_of(HEADS))
+    # As `check` and `stand` say it: an order counts on more room than a truck at rest shows.
+    wound_up({name if len(setups) > 1 else "": vehicle})
     caution(CAUTION)
     flags = [
         {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}

@@ -1,10 +1,14 @@
 """What is said beside results, on standard error."""
 
 import sys
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from sim.cli.answer import add
 from sim.describe.shown import in_shown_units, typed_in, wished
+
+if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
 
 
 def notices(given: Any) -> int:
@@ -23,6 +27,23 @@ def notices(given: Any) -> int:
         # They were written while the file was read, before it was known what it wishes.
         note(f"NOTICE: {in_shown_units(text)}")
     return len(texts)
+
+
+def wound_up(setups: Mapping[str, "Vehicle"]) -> int:
+    """Say which dampers have room as a truck stands, and none as an order counts it; return how many notices that were.
+
+    Parameters
+    ----------
+    setups : mapping of str to Vehicle
+        By name; empty where a vehicle has no set-ups.
+    """
+    from sim.study.wound_up import said_of
+
+    said = said_of(setups)
+    for text, names in said.items():
+        of = f"set-up {', '.join(map(repr, names))}: " if any(names) else ""
+        note(f"NOTICE: {of}{text}")
+    return len(said)
 
 
 def note(text: str) -> None:

@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
-    from sim.show.report.first_words import orders
+    from sim.show.report.first_words import beside_orders, orders
     from sim.show.report.spring_sheet import spring_words
     from sim.study.fit import fits
     from sim.study.propose import RATIO
@@ -87,14 +87,14 @@ def run(options: argparse.Namespace) -> int:
         other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
         for other, fitted in others.items()
     }
-    doubted, ends = _doubt(name, setups[name])
+    doubted, ends = _doubt(name, setups[name], ordered)
     known = _known(setups[name], ordered, standing, ends, ratio)
     problems = {fit.name + fit.axle: [*known[fit.axle, fit.name].problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
         for fit in fitted:
             # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
             there = problems[fit.name + fit.axle]
-            again = bool(fit.problems) and fit.problems == known[fit.axle, fit.name].fit.problems
+            again = bool(fit.problems) and fit.faults == known[fit.axle, fit.name].fit.faults
             there += [f"the same with '{other}'"] if again else [f"with '{other}': {text}" for text in fit.problems]
     for key, said in doubted.items():
         problems[key] += said
@@ -129,10 +129,11 @@ def run(options: argparse.Namespace) -> int:
         work,
     )
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
-    wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
+    wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.wrong]
     wrong += [text for spring in springs for text in spring.problems]
-    first = orders(name, every, [fit for fitted in same.values() for fit in fitted], known)
-    _strokes(first, every, name, known)
+    loaded = [fit for fitted in same.values() for fit in fitted]
+    first, beside = orders(name, every, loaded, known), beside_orders(name, every, loaded)
+    _strokes(first, beside, every, name, known)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         one = known[fit.axle, fit.name]
@@ -142,7 +143,8 @@ def run(options: argparse.Namespace) -> int:
                 print(f"  {text}")
         if one.instead:
             # What is said among the problems is not said again.
-            more = one.cannot if one.problems == fit.problems else one.cannot.removesuffix(one.no_length).rstrip(". ")
+            told = one.no_length and any(one.no_length in text for text in one.problems)
+            more = one.cannot.removesuffix(one.no_length).rstrip(". ") if told else one.cannot
             words = (
                 f"No other can be ordered as it is mounted now{f'. {more}' if more else ''}"
                 if one.cannot
@@ -160,7 +162,7 @@ def run(options: argparse.Namespace) -> int:
 
         answered = parts(every, springs, {name: ordered, **same}, {name: known})
         answered["rows"] |= fitted_pages.rows(name, work)
-        answer.add(name=given.name, question=given.question, verdict=[first], **answered)
+        answer.add(name=given.name, question=given.question, verdict=[first, *filter(None, [beside])], **answered)
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -200,17 +202,16 @@ def _known(
         key, axle = (fit.axle, fit.name), standing.axles[fit.axle]
         why = wanted(fit, axle)
         offer = proposed(fit, axle, ratio) if why else None
-        mounts = tuple(f"{fit.axle}.dampers.{fit.name}.{place}." for place in ("body", "axle"))
         found[key] = Concluded(
             fit, why, offer.cannot if offer else "", offer.no_length if offer else "", ends.get(key, ()),
-            forces_are_estimates(vehicle.estimates, *key), any(one.path.startswith(mounts) and one.half for one in vehicle.estimates),
+            forces_are_estimates(vehicle.estimates, *key),
             (offer.collapsed, offer.extended) if offer and not offer.cannot else (),
         )  # fmt: skip
     return found
 
 
 def _doubt(
-    name: str, vehicle: "Vehicle"
+    name: str, vehicle: "Vehicle", fitted: "Sequence[Fit]"
 ) -> "tuple[dict[str, list[str]], dict[tuple[str, str], tuple[EndInDoubt, ...]]]":
     """Return what the numbers in doubt leave open of each damper's lengths and forces, by set and axle, and the ends that it may meet."""
     from sim.describe.doubtful import doubtful
@@ -222,6 +223,9 @@ def _doubt(
     from sim.study.concluded import EndInDoubt, doubt_words
     from sim.study.doubt.standing import deciding, doubted_quantities, ordered
 
+    # A strap that is ordered with a damper is set to it, and what is said already as a fault need not be said again.
+    settled = {(fit.axle, fit.name, "extended") for fit in fitted if fit.strap}
+    settled |= {(fit.axle, fit.name, end) for fit in fitted for end in fit.in_doubt}
     _, bands = doubted_quantities({name: vehicle}, ordered)
     said: dict[tuple[str, str], list[str]] = {}
     ends: dict[tuple[str, str], tuple[EndInDoubt, ...]] = {}
@@ -244,6 +248,8 @@ def _doubt(
         # The band reaches past the end, so it may fit and may not: more than a band, and said first.
         if kind == "room" and band.low < 0.0 < band.high:
             end = what.removeprefix("to ")
+            if (axle, damper, end) in settled:
+                continue
             by = deciding(name, vehicle, axle, damper, end)
             ends[axle, damper] = (*ends.get((axle, damper), ()), EndInDoubt(end, band.low, band.high, by))
     texts = {}
@@ -257,7 +263,7 @@ LEAST_SEEN = 1e-3
 """Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
-def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions") -> None:
+def _strokes(first: str, beside: str, every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions") -> None:
     """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
@@ -297,6 +303,9 @@ def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]", ordered: str, kno
     console.print()
     console.print(table)
     print()
+    if beside:
+        console.print(Text(beside))
+        print()
 
 
 def _written(
@@ -360,7 +369,7 @@ def _reported(
         f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {known[fit.axle, fit.name].verdict}"
         for fit in fits
     ]
-    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in known[fit.axle, fit.name].problems]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.wrong]
     noted = {
         f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
         for fit in fits

@@ -12,13 +12,14 @@ if TYPE_CHECKING:
 
 AT_RIDE = "the damper eye to eye at ride"
 FULLY_IN, FULLY_OUT = "the damper fully in", "the damper fully out"
-STOP_GAP, STRAP_LENGTH = "the gap to the bump stop", "the length of the limit strap"
+GAP, STRAP_LENGTH = "the gap to the bump stop", "the length of the limit strap"
+MOUNTS = "the places of the damper's mounts"
 
 PLACES: tuple[tuple[str, str], ...] = (
     ("{axle}.dampers.{name}.body.above_ground", AT_RIDE),
     ("{axle}.dampers.{name}.length_collapsed", FULLY_IN),
     ("{axle}.dampers.{name}.length_extended", FULLY_OUT),
-    ("{axle}.stop.gap", STOP_GAP),
+    ("{axle}.stop.gap", GAP),
     ("{axle}.strap.length", STRAP_LENGTH),
 )
 """By the path of what was estimated, what is to be measured in its place."""
@@ -26,11 +27,15 @@ PLACES: tuple[tuple[str, str], ...] = (
 STOP_HEIGHT, STOP_SQUEEZE = "the height of the bump stop", "how far the bump stop squeezes"
 """What is to be measured of a stop whose gap is known: of its height comes the squeeze, within a quarter."""
 
-OF_ONE_END: dict[bool, frozenset[str]] = {
-    True: frozenset({FULLY_IN, STOP_GAP, STOP_HEIGHT, STOP_SQUEEZE}),
-    False: frozenset({FULLY_OUT, STRAP_LENGTH}),
-}
-"""What decides whether a damper fits at one end of the travel alone: in bump (True) or in droop."""
+BUMP_ALONE, DROOP_ALONE = (FULLY_IN, GAP, STOP_HEIGHT, STOP_SQUEEZE), (FULLY_OUT, STRAP_LENGTH)
+"""What moves the room at one end of a damper alone: nobody need measure it for the other."""
+
+
+def of_end(words: Sequence[str], end: str) -> tuple[str, ...]:
+    """Return what of a list of things to measure moves the room at an end of a damper, "collapsed" or "extended"."""
+    other = DROOP_ALONE if end == "collapsed" else BUMP_ALONE
+    return tuple(one for one in words if one not in other)
+
 
 RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "leaf_width", "leaf_thickness", "length")
 """Keys of a spring from which its rate comes."""

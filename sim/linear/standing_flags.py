@@ -1,22 +1,22 @@
 """What is wrong with a set-up before it has moved: on its stops, past an end, or with a damper for a limit strap or a bump stop."""
 
 from collections.abc import Iterator
-from dataclasses import replace
-from math import isnan, nan
 
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.lowered import Lowered, NamedLine
+from sim.describe.lowered import Lowered
 from sim.describe.shown import show
-from sim.describe.to_measure import estimated
+from sim.describe.to_measure import listed
 from sim.integrate.channels import line_length
-from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP, room_in_bump, room_in_droop
+from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, measured_first
 from sim.linear.damper_ends import is_known, jounce_at
-from sim.linear.droop import FREE_COIL, HANGING, Droop, droop
+from sim.linear.doubt_of_room import doubt_of_room
+from sim.linear.droop import droop
 from sim.lower.rest import Equations, Rest
 
 Array = npt.NDArray[np.float64]
@@ -67,49 +67,8 @@ def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
                 "no_strap", None, part,
                 f"{part} is all that holds the hanging {line.axle} axle: a limit strap is missing, and at the damper's extended "
                 f"end springs and weight still pull with {show(push, 'force')}. On a crest or on a jack that tears its "
-                f"mounts and seals. Fit a limit strap that is taut before the damper's end{_other_cure(setup, line, standing, index)}",
+                f"mounts and seals. {droop_cure(setup, standing, line, droop(setup, standing, line.axle))}",
             )  # fmt: skip
-
-
-def _other_cure(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> str:
-    """Return what else than a limit strap would hold a hanging axle, or that a longer damper would not: the end of a sentence."""
-    if room_in_bump(setup, line, float(standing.state[at.JOUNCE + 2 * index])) < 0.0:
-        return ". A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
-    end = droop(setup, standing, line.axle)
-    if end.place == HANGING:
-        longer = _longer(setup, line, standing, index, end)
-        return f", or a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}: the axle then hangs on its springs."
-    if end.place != FREE_COIL:
-        return "."
-    # The same axle with its coils held at both seats, where they pull once it hangs below their free length.
-    clamped = tuple(
-        n._replace(line=n.line._replace(force_least=-1e9)) if n.role == "coil" and n.axle == line.axle else n
-        for n in setup.lines
-    )
-    held = droop(replace(setup, lines=clamped), standing, line.axle)
-    longer = _longer(setup, line, standing, index, held) if held.place == HANGING else nan
-    with_damper = (
-        f", with a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}"
-        if longer > 0.0
-        else ""
-    )
-    other = (
-        "" if isnan(longer) else f", or clamp the coils to both seats, so that they stay seated and pull{with_damper}"
-    )
-    return f"{other}. A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
-
-
-def _counted(setup: Lowered, line: NamedLine) -> str:
-    """Return what a length to order counts on, beside the room as the truck stands: of an axle whose housing winds up that too."""
-    return WITH_WIND_UP.replace(", with", ", which leaves room with") if setup.axles[line.axle].wind_up_free else ""
-
-
-def _longer(setup: Lowered, line: NamedLine, standing: Rest, index: int, end: Droop) -> float:
-    """Return by how much a damper must be longer extended [m] to reach the end of droop with the usual margin; negative if it does.
-
-    As `jounce sheet` asks for it: with room while the housing winds up.
-    """
-    return LEAST_MARGIN - room_in_droop(setup, line, float(standing.state[at.JOUNCE + 2 * index]), end.jounce)
 
 
 def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
@@ -132,20 +91,26 @@ def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
             if solid is None
             else f": of the {show(axle.stop.gap - ride, 'length')} up to the stop the axle can use {show(solid - ride, 'length')}"
         )
-        guessed = f"{line.axle}.stop.gap" in estimated(setup.vehicle)
-        first = "Measure the gap to the stop first, which is estimated here; then fit" if guessed else "Fit"
-        # Shorter by what the sheet asks for too: with room to spare while the housing winds up.
         wound = room_in_bump(setup, line, ride)
-        shorter = LEAST_MARGIN - wound
         with_it = (
             f" as the truck stands ({show(-wound, 'length')}{WITH_WIND_UP})"
             if setup.axles[line.axle].wind_up_free
             else ""
         )
-        yield Flag(
-            "solid_first", None, part,
+        doubt = doubt_of_room(setup, line, "collapsed", ride, axle.stop.gap + axle.stop.squeeze)
+        first, cure = measured_first(setup, line), bump_cure(setup, standing, line)
+        said = (
             f"{part} is solid {show(-room, 'length')} before its bump stop is fully squeezed{with_it}{reached}. The damper takes the blow "
-            f"in the stop's place, which breaks its mounts. {first} a damper at least {show(shorter, 'length')} shorter collapsed, "
-            "set a mount so that the damper is longer as the truck stands, or fit a bump stop that touches earlier (a smaller gap).",
-            -room, "collapsed",
+            "in the stop's place, which breaks its mounts."
+        )
+        # What its own doubt turns into a damper that fits is no fact.
+        if wound + doubt.half > 0.0:
+            first, cure = "", lowered_first(cure)
+            said = (
+                f"{part} may be solid before its bump stop is fully squeezed: as far as estimates say by {show(-room, 'length')}{with_it}, "
+                f"{show(doubt.half, 'length')} more or less{reached}. If it is, the damper takes the blow in the stop's place, which breaks "
+                f"its mounts. Measure {listed(doubt.measure)} first. If it stays so:"
+            )
+        yield Flag(
+            "solid_first", None, part, f"{said} {first}{cure}", -room, "collapsed"
         )  # fmt: skip

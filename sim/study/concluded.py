@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 from sim.describe.shown import in_shown_units, show_parts
 from sim.describe.to_measure import listed
 from sim.study.doubt.measuring import way
-from sim.study.fit import Fit, without_cure
+from sim.study.fit import Fit
 
 MOUNTS = "measure the places of the mounts, to 2 mm (1/16 in)"
 """What is to be measured of numbers that put a damper's ends somewhere, however many they are."""
@@ -78,8 +78,8 @@ class Concluded:
         Why no other can be ordered, and of that why none is so long and so short (`Proposal`); empty if one may be.
     ends : tuple of EndInDoubt
         Ends that it may meet.
-    guessed_forces, guessed_mounts : bool
-        Whether its forces, and the places of its mounts, are estimates.
+    guessed_forces : bool
+        Whether its forces are estimates.
     offered : tuple of float
         Of the one that is proposed the length collapsed, at most, and extended, at least [m]; empty if none is.
     """
@@ -90,51 +90,43 @@ class Concluded:
     no_length: str = ""
     ends: tuple[EndInDoubt, ...] = ()
     guessed_forces: bool = False
-    guessed_mounts: bool = False
     offered: tuple[float, ...] = ()
 
     @property
     def problems(self) -> tuple[str, ...]:
-        """What will break, with a cure that can be had: where no damper is so long and so short, that is the only one."""
-        if not self.no_length:
-            return self.fit.problems
-        first = (
-            ". The places of the mounts are estimated and decide this: measure them first"
-            if self.guessed_mounts
-            else ""
-        )
-        return tuple(
-            text
-            if without_cure(text) == text
-            else f"{without_cure(text)}. No other can be ordered as it is mounted now. {self.no_length}{first}."
-            for text in self.fit.problems
-        )
+        """What will break, each with its cure."""
+        return self.fit.problems
 
     @property
     def in_doubt(self) -> bool:
         """Whether it fits by its central values, and may meet an end all the same."""
-        return self.fit.verdict == "fits" and bool(self.ends)
+        return self.fit.fits and bool(self.ends)
 
     @property
     def verdict(self) -> str:
         """What stands on screen, page and in an answer for scripts."""
-        if self.fit.verdict != "fits":
+        if not self.fit.fits:
             return self.fit.verdict
         if self.in_doubt:
-            return doubt_words(self.ends)
+            return doubt_words(self.ends) + (f"; it needs a limit strap {self.fit.strap}" if self.fit.strap else "")
         if self.instead:
-            return f"fits, but is not to be ordered as it is ({self.instead})"
-        return "fits; its forces are estimates, so its sheet is a draft" if self.guessed_forces else "fits"
+            return f"{self.fit.verdict}, but is not to be ordered as it is ({self.instead})"
+        draft = "; its forces are estimates, so its sheet is a draft" if self.guessed_forces else ""
+        return f"{self.fit.verdict}{draft}"
 
     @property
     def in_a_word(self) -> str:
         """The same for a cell of a table."""
-        if self.fit.verdict == "fits":
-            return "in doubt" if self.in_doubt else "yes"
+        if self.fit.fits:
+            return "in doubt" if self.in_doubt else "yes, with a strap" if self.fit.strap else "yes"
+        if self.fit.verdict.startswith("may"):
+            return "may not"
         if self.fit.unmeasured and self.fit.problems:
             # A no that rests on estimates says so: a tape may turn it into a yes.
             return "no, as estimated"
-        return "no" if self.fit.verdict == "does not fit" else "not known"
+        if self.fit.problems:
+            return "no"
+        return "not known; needs a strap" if self.fit.strap else "not known"
 
     @property
     def measure_first(self) -> list[str]:
@@ -146,12 +138,14 @@ class Concluded:
     def title(self) -> str:
         """What its sheet is called: nobody takes for an order what is none."""
         if self.fit.problems:
-            return "Not to be ordered: does not fit"
-        if self.fit.verdict != "fits" or self.in_doubt:
+            may = self.fit.verdict.startswith("may")
+            return "Not to be ordered yet: may not fit" if may else "Not to be ordered: does not fit"
+        if not self.fit.fits or self.in_doubt:
             return "Draft, measure first"
         if self.instead:
             return "Not to be ordered: another is proposed"
-        return "Draft, forces are estimates" if self.guessed_forces else "Damper order"
+        strap = ", with a limit strap" if self.fit.strap else ""
+        return f"Draft, forces are estimates{strap}" if self.guessed_forces else f"Damper order{strap}"
 
 
 Conclusions = Mapping[tuple[str, str], Concluded]

@@ -1,22 +1,27 @@
 """Whether a damper is as long as its place asks: eye to eye over the axle's whole travel, against its own ends."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan
 
 import numpy as np
 
-from sim.describe.estimates.bump_stop import BY_HEIGHT
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.to_measure import STOP_HEIGHT, STOP_SQUEEZE, listed, unmeasured
+from sim.describe.to_measure import MOUNTS, STOP_HEIGHT, STOP_SQUEEZE, listed, of_end, unmeasured
 from sim.integrate.channels import line_length
 from sim.integrate.damper_room import LEAST_MARGIN, TURNS, WIND_UP, WITH_WIND_UP, extremes
 from sim.kernel import layout as at
+from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, strap_for
+from sim.linear.doubt_of_room import RoomInDoubt, doubt_of_room
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.lowering import lower
-from sim.lower.rest import rest
+from sim.lower.rest import Rest, rest
+
+WITH_STRAP = "with a limit strap"
+"""What is said of a damper that lacks nothing but that."""
 
 NUDGE = 1e-5  # [m], half the span of the central difference that gives the motion ratio
 
@@ -64,6 +69,10 @@ class Fit:
         What nobody measured, so that it is estimated, and must be measured before anybody may say so.
     winds_up : bool
         Whether the lengths and the room count on a housing that winds up.
+    strap : str
+        The limit strap that is missing and without which no damper fits, in words; empty where there is one or none is needed.
+    in_doubt : tuple of str
+        Ends, "collapsed" or "extended", that it meets by middle values of estimates whose doubt leaves open that it fits.
     """
 
     axle: str
@@ -82,16 +91,45 @@ class Fit:
     asks: tuple[str, ...]
     unmeasured: tuple[str, ...] = ()
     winds_up: bool = False
+    strap: str = ""
+    in_doubt: tuple[str, ...] = ()
+
+    @property
+    def wrong(self) -> tuple[str, ...]:
+        """What will break as it is described: its own faults, and a limit strap that is missing."""
+        missing = f"{self.axle} damper '{self.name}' needs a limit strap that is not there: {self.strap}."
+        return (*self.problems, *([missing] if self.strap else []))
+
+    def measure(self, end: str) -> tuple[str, ...]:
+        """Return what nobody measured of that which moves the room at an end, "collapsed" or "extended"."""
+        own = of_end(self.unmeasured, end)
+        # Mounts move both ends; they are to be measured for the one that they leave open.
+        return tuple(one for one in own if one != MOUNTS or end in self.in_doubt)
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What will break, without cures: these go by the load that is aboard too."""
+        return tuple(text.partition(" tears its mount")[0] for text in self.problems)
 
     @property
     def verdict(self) -> str:
         """Whether it fits: said only where both ends of its travel, both of its own and its length at ride are known."""
         measure = f"measure {listed(self.unmeasured)}" if self.unmeasured else ""
         if self.problems:
+            if self.in_doubt and len(self.in_doubt) == len(self.problems):
+                return f"may not fit, as far as it is estimated: {measure}"
             return f"does not fit, as far as it is estimated: {measure}" if measure else "does not fit"
         give = f"give {' and '.join(self.asks)}" if self.asks else ""
         missing = ", ".join(text for text in (measure, give) if text)
-        return f"not known: {missing}" if missing else "fits"
+        strap = f"{WITH_STRAP} {self.strap}" if self.strap else ""
+        if missing:
+            return f"not known: {missing}{f'; it needs a limit strap, {self.strap}' if strap else ''}"
+        return f"fits, {strap}" if strap else "fits"
+
+    @property
+    def fits(self) -> bool:
+        """Whether it fits as it is described, or with a limit strap that is ordered with it."""
+        return self.verdict.startswith("fits")
 
     @property
     def left_in(self) -> float:
@@ -125,20 +163,13 @@ def fits(vehicle: Vehicle, file: Vehicle | None = None) -> tuple[Fit, ...]:
         if line.role == "damper":
             index = ("front", "rear").index(line.axle)
             ride = float(standing.state[at.JOUNCE + 2 * index])
-            sets.append(
-                _fit(
-                    setup,
-                    line,
-                    ride,
-                    float(standing.state[at.WIND_UP + 2 * index]),
-                    droop(setup, standing, line.axle),
-                    file or vehicle,
-                )
-            )
+            wind_up = float(standing.state[at.WIND_UP + 2 * index])
+            sets.append(_fit(setup, standing, line, ride, wind_up, file or vehicle))
     return tuple(sets)
 
 
-def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droop, file: Vehicle) -> Fit:
+def _fit(setup: Lowered, standing: Rest, line: NamedLine, ride: float, wind_up: float, file: Vehicle) -> Fit:
+    end = droop(setup, standing, line.axle)
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
     # A housing that its guide holds does not wind up, so there is one length and no range of them.
@@ -153,15 +184,35 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     problems: list[str] = []
     notes: list[str] = []
     asks: list[str] = []
+    guessed: list[str] = []
+    in_doubt: list[str] = []
+    strap = ""
+
+    def judged(room: float, own: str, jounce: float, words: tuple[str, str, str, str], cure: Callable[[], str]) -> None:
+        """Add what the room [m] to one end calls for, if anything."""
+        doubt = doubt_of_room(setup, line, own, ride, jounce, file.estimates)
+        # What an estimate may turn round is measured first.
+        if abs(room) < doubt.half:
+            guessed.extend(one for one in doubt.measure if room < 0.0 or one in (STOP_HEIGHT, STOP_SQUEEZE))
+        may = room < 0.0 < room + doubt.half
+        if may:
+            in_doubt.append(own)
+        _judge_room(room, words, who, free, doubt if may else None, cure, problems, notes)
+
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
     if part.length_collapsed is not None and "bump stop squeezed" in places:
         inside = least - part.length_collapsed
-        _judge_room(inside, _BUMP, who, free, problems, notes)
+        squeezed = places["bump stop squeezed"].jounce
+        judged(inside, "collapsed", squeezed, _BUMP, lambda: bump_cure(setup, standing, line))
     if part.length_extended is not None and end.place:
         outside = part.length_extended - most
-        _judge_room(outside, _DROOP[end.place], who, free, problems, notes)
+    if end.place == FREE_COIL and (taut := strap_for(setup, standing, line, end)):
+        # A loose coil carries nothing of the axle, so with any damper a strap must: with it this one may be as good as another.
+        strap = taut.words
+    elif isfinite(outside):
+        judged(outside, "extended", end.jounce, _DROOP[end.place], lambda: droop_cure(setup, standing, line, end))
     if end.place != STRAP:
-        _judge_droop(setup, line, part, end, outside, who, problems, notes, asks)
+        _judge_droop(setup, standing, line, end, outside, bool(strap), who, problems, notes, asks)
     if "bump stop squeezed" not in places:
         notes.append(f"{who}: no bump stop limits bump, so the damper may have to")
         asks.append("a bump stop")
@@ -173,30 +224,16 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     return Fit(
         line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
-        (*unmeasured(file, line.axle, line.name), *_squeeze(setup, line.axle, places, inside, file)),
-        free,
+        tuple(dict.fromkeys((*unmeasured(file, line.axle, line.name), *guessed))),
+        free, strap, tuple(in_doubt),
     )  # fmt: skip
 
 
-def _squeeze(setup: Lowered, axle: str, places: dict[str, Placed], inside: float, file: Vehicle) -> tuple[str, ...]:
-    """Return what to measure of a bump stop whose squeeze was estimated, where the room inwards [m] is less than that may be off."""
-    stop = dict(setup.vehicle.axles)[axle].stop
-    paths = {one.path: one for one in file.estimates}
-    squeeze = paths.get(f"{axle}.stop.squeeze")
-    # Of a stop whose gap is estimated too the gap is asked for, which is worth more.
-    if stop is None or squeeze is None or not isfinite(inside) or f"{axle}.stop.gap" in paths:
-        return ()
-    shortens = places["bump stop touched"].length - places["bump stop squeezed"].length
-    if abs(inside) >= squeeze.half * shortens / stop.squeeze:
-        return ()
-    return (STOP_SQUEEZE if squeeze.of == BY_HEIGHT else STOP_HEIGHT,)
-
-
 def _judge_droop(
-    setup: Lowered, line: NamedLine, part: DamperSet, end: Droop, outside: float, who: str, problems: list[str],
+    setup: Lowered, standing: Rest, line: NamedLine, end: Droop, outside: float, strapped: bool, who: str, problems: list[str],
     notes: list[str], asks: list[str],
 ) -> None:  # fmt: skip
-    """Add what droop without a limit strap means for a damper."""
+    """Add what droop without a limit strap means for a damper; `strapped` where one is asked for already."""
     if not end.place:
         notes.append(
             f"{who}: there is no strap, and its springs still push at the end of the travel that is computed: give a limit strap "
@@ -211,16 +248,22 @@ def _judge_droop(
         )
         return
     weight = setup.axles[line.axle].mass * setup.body.gravity
-    # A damper that ends while the coil still pushes is said already, with that as its cause.
-    if not isfinite(outside) or outside >= 0.0:
-        strap = (
-            f" that is taut before {show(part.length_extended - LEAST_MARGIN, 'length')} eye to eye"
-            if part.length_extended
-            else ""
+    first = (
+        f"its coil is loose {show(-end.jounce, 'length')} below the measured height"
+        if not outside < 0.0
+        else f"it is fully out {show(-outside, 'length')} before its coil is loose"
+        + (WITH_WIND_UP if setup.axles[line.axle].wind_up_free else "")
+    )
+    if strapped:
+        notes.append(
+            f"{who}: there is no strap, {first}, and from there the damper alone holds the axle ({show(weight, 'force')}), which tears "
+            f"its mounts. {droop_cure(setup, standing, line, end)}"
         )
+    # A damper that ends while the coil still pushes is said already, with that as its cause.
+    elif not isfinite(outside) or outside >= 0.0:
         problems.append(
-            f"{who} becomes the limit strap: there is none, the coil is loose {show(-end.jounce, 'length')} below the measured "
-            f"height, and from there the damper alone holds the axle ({show(weight, 'force')}). Fit a limit strap{strap}."
+            f"{who} becomes the limit strap: there is none, {first}, and from there the damper alone holds the axle "
+            f"({show(weight, 'force')}). {droop_cure(setup, standing, line, end)}"
         )
 
 
@@ -237,44 +280,42 @@ def _looked_at(setup: Lowered, axle: str, ride: float, end: Droop) -> dict[str, 
     return places
 
 
-# In words for an end of a damper: what it is too soon, before what, what it then becomes, the cure, and the room between.
-_BUMP = (
-    "solid",
-    "its bump stop is fully squeezed",
-    "bump stop",
-    "shorter collapsed, or a bump stop that touches earlier (a smaller gap)",
-    "squeezed bump stop to collapsed",
-)
+# In words for an end of a damper: what it is too soon, before what, what it then becomes, and the room between.
+_BUMP = "solid", "its bump stop is fully squeezed", "bump stop", "squeezed bump stop to collapsed"
 _DROOP = {
-    STRAP: ("fully out", "its limit strap is taut", "limit strap", "longer extended, or a shorter limit strap", "taut limit strap to extended"),
-    HANGING: (
-        "fully out", "the axle hangs on its springs", "limit strap", "longer extended, or fit a limit strap", "hanging axle to extended",
-    ),
-    FREE_COIL: (
-        "fully out", "the coil is at its free length", "limit strap", "longer extended, and a limit strap", "free coil to extended",
-    ),
-}  # fmt: skip
+    STRAP: ("fully out", "its limit strap is taut", "limit strap", "taut limit strap to extended"),
+    HANGING: ("fully out", "the axle hangs on its springs", "limit strap", "hanging axle to extended"),
+    FREE_COIL: ("fully out", "the coil is at its free length", "limit strap", "free coil to extended"),
+}
 
 
-CURE = ". Fit one at least"
-"""What a cure by another length begins with."""
+TEARS = " and tears its mount"
 
 
 def without_cure(problem: str) -> str:
     """Return a problem of a length without what to order for it: for a place in which no such damper can be."""
-    return problem.partition(CURE)[0]
+    what, tears, _ = problem.partition(TEARS)
+    return what + tears
 
 
 def _judge_room(
-    room: float, words: tuple[str, str, str, str, str], who: str, free: bool, problems: list[str], notes: list[str]
-) -> None:
-    """Add what the room [m] to one end of a damper calls for, if anything; of an axle whose housing is free to wind up with that."""
-    ended, before, becomes, cure, between = words
+    room: float, words: tuple[str, str, str, str], who: str, free: bool, doubt: RoomInDoubt | None, cure: Callable[[], str],
+    problems: list[str], notes: list[str],
+) -> None:  # fmt: skip
+    """Add what the room [m] to one end of a damper calls for, if anything; of an axle whose housing is free to wind up with that.
+
+    doubt : of a room below nothing whose doubt includes that it fits, else None.
+    """
+    ended, before, becomes, between = words
     wound = WITH_WIND_UP if free else ""
-    if room < 0.0:
+    if room < 0.0 and doubt is not None:
         problems.append(
-            f"{who} is {ended} {show(-room, 'length')} before {before}{wound}: it becomes the {becomes} and tears its "
-            f"mount{CURE} {show(LEAST_MARGIN - room, 'length')} {cure}."
+            f"{who} may be {ended} before {before}{wound}: as far as estimates say by {show(-room, 'length')}, {show(doubt.half, 'length')} "
+            f"more or less. If it is, it becomes the {becomes} and tears its mount. Measure {listed(doubt.measure)} first. If it stays so: {lowered_first(cure())}"
+        )
+    elif room < 0.0:
+        problems.append(
+            f"{who} is {ended} {show(-room, 'length')} before {before}{wound}: it becomes the {becomes} and tears its mount. {cure()}"
         )
     elif room < LEAST_MARGIN:
         notes.append(

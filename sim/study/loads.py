@@ -12,6 +12,7 @@ from sim.errors import RunError
 from sim.integrate.status import Flag, in_words
 from sim.linear.placing import placings
 from sim.linear.standing import AxleStanding, Standing, stand
+from sim.study.wound_up import met_when_wound_up
 
 DECIDED = {
     "body_frequency": "Hz",
@@ -152,30 +153,34 @@ def _written(load: Load) -> dict[str, object]:
 def _of_axles(standing: Standing, before: Mapping[str, float]) -> dict[str, Loaded]:
     """Return the axles of a set-up that stands, against their places without loads [m]."""
     usual = placings(standing)
+    wound = list(met_when_wound_up(standing.vehicle))
     return {
         name: _loaded(
             axle,
             before[name],
             [flag for flag in standing.flags if flag.part.startswith(name)],
             [one for one in usual if one.axle == name],
+            [one.words for one in wound if one.axle == name],
         )
         for name, axle in standing.axles.items()
     }
 
 
-def _loaded(axle: AxleStanding, before: float, flags: Sequence[Flag], usual: Sequence[Placed]) -> Loaded:
+def _loaded(
+    axle: AxleStanding, before: float, flags: Sequence[Flag], usual: Sequence[Placed], wound: Sequence[str]
+) -> Loaded:
     strokes_in = [one.stroke_left_in for one in axle.dampers if isfinite(one.stroke_left_in)]
     strokes_out = [one.stroke_left_out for one in axle.dampers if isfinite(one.stroke_left_out)]
     # The axle comes up against the frame by as much as the frame goes down.
     return Loaded(
         before - axle.jounce, axle.load, axle.ride_frequency, axle.damping_ratio, axle.travel_left_up, axle.droop_left,
-        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(flags, usual), tuple(flags), tuple(usual),
+        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(flags, usual, wound), tuple(flags), tuple(usual),
     )  # fmt: skip
 
 
-def _verdict(flags: Sequence[Flag], usual: Sequence[Placed]) -> str:
+def _verdict(flags: Sequence[Flag], usual: Sequence[Placed], wound: Sequence[str]) -> str:
     """Return what to make of an axle that stands so, in the words and by the ranges of `stand` and a comparison; the worst first."""
-    said = [in_words(flags)] if flags else []
+    said = ([in_words(flags)] if flags else []) + list(wound)
     for figure in usual:
         # An end that is met is said already.
         met = bool(flags) and figure.kind in ("bump_left", "stroke_left") and figure.value <= 0.0

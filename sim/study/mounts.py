@@ -9,7 +9,7 @@ from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import replaced, with_values
 from sim.describe.shown import show_short
-from sim.describe.to_measure import OF_ONE_END
+from sim.describe.to_measure import of_end
 from sim.errors import RunError
 from sim.lower.stance import axle_stances
 from sim.study.fit import Fit, fits
@@ -225,7 +225,7 @@ def _misfit(fit: Fit, unmeasured: tuple[str, ...]) -> Misfit:
         return Misfit(fit.problems[0], -min(ends, default=nan))
     # What decides one end says nothing of the other; what is short at both is open only if both are.
     decides = [
-        tuple(words for words in unmeasured if words not in OF_ONE_END[not inwards])
+        of_end(unmeasured, "collapsed" if inwards else "extended")
         for inwards, room in ((True, fit.margin_in), (False, fit.margin_out))
         if room < 0.0
     ]

@@ -204,9 +204,24 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
     fit = one.fit
     measured = before.dampers.get(fit.name)
     who = f"dampers '{fit.name}'"
-    not_so = one.fit.verdict == "does not fit" or bool(one.problems) or bool(one.instead)
-    if not_so:
-        why = "they do not fit" if one.problems or one.fit.verdict == "does not fit" else one.instead
+    if fit.strap:
+        order.append(
+            Part(
+                fit.axle,
+                "strap",
+                2,
+                "limit straps",
+                f"{fit.strap} (damper '{fit.name}'); their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less "
+                f"what they stretch ({PRACTICE})",
+                size=fit.places["ride"].length,
+            )
+        )
+    if one.problems or one.instead:
+        why = (
+            ("they may not fit" if fit.verdict.startswith("may") else "they do not fit")
+            if one.problems
+            else one.instead
+        )
         words = "no other can be ordered as they are mounted now: their sheet"
         if one.offered:
             offered = ", ".join(
@@ -244,7 +259,7 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
         )
     else:
         # Estimated forces leave open how it rides, not whether it fits.
-        known = one.fit.verdict == "fits" and not one.in_doubt
+        known = one.fit.fits and not one.in_doubt
         stays.append(f"{fit.axle} {who}{'' if known else ' (whether they fit is not known yet: their sheet)'}")
 
 

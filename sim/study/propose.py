@@ -1,11 +1,10 @@
 """A damper proposed for a place that has none good: lengths and stroke from the travel, valving from a damping ratio at the wheel."""
 
 from dataclasses import dataclass
-from math import ceil, isfinite, nan, sqrt
+from math import inf, isfinite, nan, sqrt
 
-from sim.describe.shown import show_short
 from sim.integrate.damper_room import LEAST_MARGIN
-from sim.linear.droop import STRAP
+from sim.linear.damper_cure import no_length as none_so_long
 from sim.linear.standing import AxleStanding
 from sim.study.fit import Fit
 
@@ -22,13 +21,6 @@ KNEE, BEYOND = 0.13, 0.5
 
 STOCKED = 0.0127
 """Steps [m] (1/2 in) in which the lengths of stocked dampers go; common practice, no source."""
-
-DEAD_LENGTH = 0.100
-"""Least length [m] that eyes, guide, piston and foot take of a damper besides its stroke twice; common practice, no source."""
-
-
-ROUNDED = 0.010
-"""Step [m] up to which it is said how far mounts must go apart: the rule for the dead length is no better known; ours, no source."""
 
 
 @dataclass(frozen=True)
@@ -117,26 +109,12 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
             f"No valving gives a damping ratio of {ratio:.2f}: the friction of the seals alone is {axle.friction_ratio:.2f}. Aim higher with "
             "--damping-ratio, or draw the dampers by hand and write seal_friction as it is"
         )
-    short = DEAD_LENGTH - (2.0 * collapsed - extended) if known else 0.0
-    if short > 0.0:
-        no_length = (
-            f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke, as eyes, guide and piston take "
-            f"{_short(DEAD_LENGTH)} or more besides: set the mounts about {_about(short)} further apart, "
-            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'}, or fit a bump stop that touches earlier (a smaller gap)"
-        )
+    if known:
+        no_length = none_so_long(fit.least, fit.most, fit.droop.place)
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,
         axle.damping_ratio, axle.friction_ratio, slope, no_length, no_valving,
     )  # fmt: skip
-
-
-def _about(length: float) -> str:
-    """Return a length that mounts are to be moved by, rounded up to what a rule of the trade is worth."""
-    return show_short(ceil(length / ROUNDED - 1e-9) * ROUNDED, "length", (0, 1))
-
-
-def _short(length: float) -> str:
-    return show_short(length, "length", (0, 2))
 
 
 def wanted(fit: Fit, axle: AxleStanding) -> str:
@@ -144,9 +122,13 @@ def wanted(fit: Fit, axle: AxleStanding) -> str:
     reasons = []
     # What is merely not measured yet is no reason: a proposal from the same estimates would be no better known.
     if fit.problems or fit.asks:
-        reasons.append("it does not fit" if fit.problems else "whether it fits is not known")
+        may = "it may not fit" if fit.verdict.startswith("may") else "it does not fit"
+        reasons.append(may if fit.problems else "whether it fits is not known")
     # Short by less than half a step, the nearest damper that is stocked is as long as the one that it has.
-    elif min(fit.margin_in, fit.margin_out) < LEAST_MARGIN - 0.5 * STOCKED and isfinite(fit.margin_in):
+    # A strap that is missing is set to the damper, which leaves it all the room that it needs outwards.
+    elif min(fit.margin_in, inf if fit.strap else fit.margin_out) < LEAST_MARGIN - 0.5 * STOCKED and isfinite(
+        fit.margin_in
+    ):
         reasons.append("less room at an end than usual")
     if not LOW_RATIO <= axle.damping_ratio <= HIGH_RATIO:
         reasons.append(f"damping ratio {axle.damping_ratio:.2f}, {LOW_RATIO:g} to {HIGH_RATIO:g} are usual")

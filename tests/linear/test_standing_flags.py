@@ -52,7 +52,13 @@ def test_loose_coils_are_held_by_a_strap_or_by_clamps_and_by_no_longer_damper_al
     """Clamped coils carry the axle's weight by pulling: from ride they fall by all of the wheels' load over their rate."""
     setup, stands, said = flags_of(upright())
     sentence = said["no_strap"]
-    assert "Fit a limit strap that is taut before the damper's end, or clamp the coils to both seats" in sentence
+    # Half an inch before the damper is fully out, which comes before the coil is free.
+    ride = eye_to_eye(setup, stands)
+    assert millimetres(sentence, "Fit a limit strap that is taut where the damper is ") == pytest.approx(
+        1e3 * (0.640 - MARGIN), abs=0.06
+    )
+    assert millimetres(sentence, "or before, which leaves ") == pytest.approx(1e3 * (0.640 - MARGIN - ride), abs=0.06)
+    assert "of droop, or clamp the coils to both seats" in sentence
     assert "A longer damper alone is no cure" in sentence
     hangs = eye_to_eye(setup, stands) + stands.tyre_load[0] / COILS
     assert millimetres(sentence, "with a damper at least ") == pytest.approx(1e3 * (hangs + MARGIN - 0.640), abs=0.06)

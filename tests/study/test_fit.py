@@ -5,8 +5,10 @@ from math import cos, degrees, hypot, radians, sin
 import numpy as np
 import pytest
 
+from sim.describe.estimates.estimate import Estimate
 from sim.describe.files.scenario import load
 from sim.describe.parts.dampers.laws import Table
+from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.damper_room import WIND_UP
 from sim.integrate.simulation import simulate
 from sim.show.report.sheet import TEST_SPEEDS, write_forces
@@ -70,8 +72,21 @@ def test_without_a_strap_a_loose_coil_leaves_the_axle_to_the_damper():
     fit = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m")).changed(loose))[0]
     assert (fit.droop.place, fit.droop.held) == ("coil at its free length", False)
     assert fit.droop.jounce == pytest.approx(-600.0 * 9.80665 / 34e3, abs=1e-6)
-    assert fit.verdict == "does not fit"
-    assert any(f"{60 * 9.80665:.0f} N" in text and "Fit a limit strap" in text for text in fit.problems)
+    # A damper that is long enough lacks the strap alone: upright it is as much longer there as the coil gives, 0.5 m and the drop.
+    free = 600.0 * 9.80665 / 34e3
+    assert fit.verdict.startswith(f"fits, with a limit strap taut where the damper is {(0.5 + free) * 1e3:.1f} mm")
+    assert f"leaves {free * 1e3:.1f} mm" in fit.strap
+    assert not fit.problems
+    assert any(f"{60 * 9.80665:.0f} N" in text and "Fit a limit strap" in text for text in fit.notes)
+    # Too short for the coil's free length it may stay too: the strap is then taut half an inch before the damper's own end.
+    short = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"), extended="0.66 m").changed(loose))[0]
+    assert short.margin_out == pytest.approx(0.66 - 0.5 - free, abs=1e-6)
+    assert short.verdict.startswith("fits, with a limit strap taut where the damper is 647.3 mm")
+    assert "leaves 147.3 mm" in short.strap
+    # With hardly any droop left a strap is no cure: 0.54 less half an inch is 27 mm below ride.
+    none = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"), extended="0.54 m").changed(loose))[0]
+    assert none.verdict == "does not fit"
+    assert not none.strap
 
 
 @pytest.mark.parametrize(
@@ -136,6 +151,32 @@ def test_a_room_that_counts_on_wind_up_says_so():
 def test_too_long_collapsed_is_said(collapsed, extended, words):
     fit = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"), collapsed=collapsed, extended=extended))[0]
     assert any(words in text for text in (*fit.problems, *fit.notes))
+
+
+def test_what_its_doubt_may_turn_round_is_said_as_may_and_what_to_measure(monkeypatch):
+    """Upright, solid 5 mm before the stop is squeezed: 30 mm of squeeze, 12 mm more or less, leave open that it fits; 3 mm do not."""
+
+    def found(half):
+        truck = one(("0 m", f"{HEIGHT + 0.8} m"), ("0 m", "0 m"), collapsed="695 mm", extended="1.1 m")
+        part = Estimate(
+            "front.stop.squeeze", "squeeze", "length", 0.03, half, "about 30 mm", "a usual stop", "", "common practice, no source", "stops-and-straps.md"
+        )  # fmt: skip
+        monkeypatch.setattr(Vehicle, "estimates", property(lambda _: (part,) if half else ()))
+        return fits(truck)[0]
+
+    may = found(0.012)
+    assert may.in_doubt == ("collapsed",)
+    assert may.verdict == "may not fit, as far as it is estimated: measure the height of the bump stop"
+    assert "by 5.0 mm (0.20 in), 12.0 mm (0.47 in) more or less. If it is, it becomes the bump stop" in may.problems[0]
+    # 5 mm and half an inch.
+    assert "fit a damper at least 17.7 mm" in may.problems[0]
+    for half in (0.003, 0.0):
+        fact = found(half)
+        assert (fact.in_doubt, fact.verdict) == ((), "does not fit")
+        assert (
+            "is solid 5.0 mm (0.20 in) before its bump stop is fully squeezed: it becomes the bump stop"
+            in fact.problems[0]
+        )
 
 
 def test_too_short_extended_becomes_the_strap():

@@ -6,6 +6,9 @@ import pytest
 
 from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.standing import stand
+from sim.linear.standing_flags import standing_flags
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
 from sim.study.concluded import Concluded
 from sim.study.fit import fits
 from sim.study.propose import proposed, wanted
@@ -48,20 +51,24 @@ def test_a_damper_that_none_can_replace_is_not_to_be_replaced_by_a_shorter_one()
     """Too long collapsed, where none is so short with the stroke that the travel asks for: one advice, and it is not both."""
     vehicle = upright(collapsed="420 mm", extended="900 mm")
     fit, made = fits(vehicle)[0], offer(vehicle)
-    assert any("Fit one at least 42.7 mm" in text for text in fit.problems)  # 0.42 for 0.39 and half an inch
-    (text,) = (
-        one for one in Concluded(fit, "it does not fit", made.cannot, made.no_length).problems if "is solid" in one
-    )
-    assert "Fit one at least" not in text
+    (text,) = (one for one in fit.problems if "is solid" in one)
+    assert "Fit a damper at least" not in text
     assert (
         "it becomes the bump stop and tears its mount. No other can be ordered as it is mounted now. No damper is 377 mm"
         in text
     )
+    assert made.no_length in text
     assert text.count("further apart") == 1
-    guessed = Concluded(fit, "it does not fit", made.cannot, made.no_length, guessed_mounts=True).problems
-    assert any("The places of the mounts are estimated and decide this: measure them first." in one for one in guessed)
-    # Where another can be had it is said how long.
     assert Concluded(fit, "it does not fit").problems == fit.problems
+    # The same words where it only stands: page, `stand` and `check` say what the sheet says.
+    setup = lower(vehicle)
+    (flag,) = (one for one in standing_flags(setup, rest(setup)) if one.kind == "solid_first")
+    assert made.no_length in flag.sentence
+    # Where another can be had it is said how long: the mounts are further apart.
+    high = fits(one(("0 m", f"{HEIGHT + 0.8} m"), ("0 m", "0 m"), collapsed="700 mm", extended="1.1 m"))[0]
+    assert any(
+        "Fit a damper at least 22.7 mm" in text for text in high.problems
+    )  # 0.7 for 0.8 - 0.11, and half an inch
 
 
 def test_mounts_so_far_apart_leave_room():

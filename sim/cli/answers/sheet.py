@@ -49,7 +49,7 @@ def parts(
         for setup, fits in looked_at.items()
         for one in concluded_of(fits, known.get(setup, {}))
         for fit in (one.fit,)
-        for text in one.problems
+        for text in fit.wrong
     ]
     wrong += [("springs", f"{one.axle} spring '{one.name}'", text) for one in springs for text in one.problems]
     flags = [

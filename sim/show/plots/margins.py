@@ -57,16 +57,20 @@ def figure(found: Mapping[str, Sequence[Fit]], ordered: str = "") -> Figure:
 def _beneath(every: Sequence[Fit]) -> list[str]:
     """Return what stands beneath the panels: what a star means, and what nobody measured."""
     said = []
-    ends = list(dict.fromkeys(NO_STRAP[fit.droop.place] for fit in every if _starred(fit)))
-    if ends:
-        said.append(f"* Without a limit strap what is left is counted to {' or '.join(ends)}.")
-    guessed: dict[str, tuple[str, ...]] = {
-        f"{fit.axle} '{clean(fit.name)}'": fit.unmeasured for fit in every if fit.unmeasured
-    }
+    free = list(dict.fromkeys(NO_STRAP[fit.droop.place] for fit in every if _starred(fit)))
+    if free:
+        said.append(f"* Without a limit strap what is left is counted to {' or '.join(free)}.")
+    guessed: dict[str, str] = {}
+    for fit in every:
+        each = [("inwards", fit.measure("collapsed")), ("outwards", fit.measure("extended"))]
+        words = "; ".join(f"for {where} {listed(what)}" for where, what in each if what)
+        # What moves both ends alike is said once.
+        if each[0][1] == each[1][1] and each[0][1]:
+            words = listed(each[0][1])
+        if words:
+            guessed[f"{fit.axle} '{clean(fit.name)}'"] = words
     if guessed:
-        said.append(
-            f"Estimated, so measure it first: {'; '.join(f'{who}: {listed(what)}' for who, what in guessed.items())}."
-        )
+        said.append(f"Estimated, so measure it first: {'; '.join(f'{who}: {what}' for who, what in guessed.items())}.")
     return said
 
 
@@ -138,27 +142,45 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
 
 
 def _title(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
-    said = _finding(found, ordered)
-    every = [fit for fits in found.values() for fit in fits]
-    # A length that nobody measured can be centimetres off: what follows from it is no promise.
-    if any(fit.unmeasured for fit in every) and any(
-        isfinite(m) for fit in every for m in (fit.margin_in, fit.margin_out)
-    ):
-        return f"As far as estimated lengths say: {said[0].lower()}{said[1:]}"
+    # Of the set-up that is ordered for first; another is named beside it where it is wrong and that one is not.
+    mine = {ordered: found[ordered]} if found.get(ordered) and _ends({ordered: found[ordered]}) else found
+    said = _finding(mine, found, ordered)
+    if mine is not found and not _past(mine) and _past(found):
+        said = f"{said}; {_first_lowered(_finding(found, found, ordered))}"
     return said
 
 
-def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
-    ends = [
-        (margin, end, setup, fit)
+def _first_lowered(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"
+
+
+def _ends(found: Mapping[str, Sequence[Fit]]) -> list[tuple[float, str, str, Fit]]:
+    """Return the rooms that are known, each with its end, its set-up and its damper."""
+    return [
+        (margin, own, setup, fit)
         for setup, fits in found.items()
         for fit in fits
-        for margin, end in (
-            (fit.margin_in, "squeezed bump stop"),
-            (fit.margin_out, ENDS.get(fit.droop.place, "end of droop")),
-        )
+        for margin, own in ((fit.margin_in, "collapsed"), (fit.margin_out, "extended"))
         if isfinite(margin)
     ]
+
+
+def _past(found: Mapping[str, Sequence[Fit]]) -> bool:
+    return any(margin < 0.0 for margin, *_ in _ends(found))
+
+
+def _place(fit: Fit, own: str) -> str:
+    return "squeezed bump stop" if own == "collapsed" else ENDS.get(fit.droop.place, "end of droop")
+
+
+def _estimated(fit: Fit, own: str, said: str) -> str:
+    """Return a finding of one end; what moves that end and nobody measured makes it no promise."""
+    return f"As far as estimated lengths say: {_first_lowered(said)}" if fit.measure(own) else said
+
+
+def _finding(mine: Mapping[str, Sequence[Fit]], found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
+    """Return what the bars of some set-ups show, among all that are drawn."""
+    ends = _ends(mine)
 
     def words(setup: str, fit: Fit, alike: int = 1) -> str:
         with_ = f" with “{clean(setup)}”" if len(found) > 1 else ""
@@ -173,25 +195,36 @@ def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
 
     if ends:
         # Rounded to a tenth of a millimetre, so that rounding does not choose between equal ones.
-        margin, end, setup, fit = min(ends, key=lambda entry: (round(entry[0], 4), entry[2] != ordered))
+        margin, own, setup, fit = min(ends, key=lambda entry: (round(entry[0], 4), entry[2] != ordered))
         # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
         if margin < 0.0:
-            thing = "bump stop" if end == "squeezed bump stop" else "limit strap"
-            return f"The {words(setup, fit)} becomes the {thing}: {show(-margin, 'length')} before the {end}"
-    every = [(setup, fit) for setup, fits in found.items() for fit in fits]
-    for setup, fit in every:
-        if fit.droop.place == FREE_COIL and fit.problems:
-            return f"The {words(setup, fit)} becomes the limit strap: there is none, and its coil is loose"
+            short = f"{show(-margin, 'length')} before the {_place(fit, own)}"
+            if own == "extended" and fit.strap:
+                said = f"The {words(setup, fit)} is fully out {short}: it needs a limit strap"
+            else:
+                thing = "bump stop" if own == "collapsed" else "limit strap"
+                said = (
+                    f"The {words(setup, fit)} {'may become' if own in fit.in_doubt else 'becomes'} the {thing}: {short}"
+                )
+            return _estimated(fit, own, said)
+    every = [(setup, fit) for setup, fits in mine.items() for fit in fits]
     unknown = [(setup, fit) for setup, fit in every if fit.asks]
     if unknown:
         setup, fit = unknown[0]
         more = f", and of {len(unknown) - 1} more" if len(unknown) > 1 else ""
         return f"Whether the {words(setup, fit)} fits is not known{more}: give {' and '.join(fit.asks)}"
     if not ends:
+        strapless = [(setup, fit) for setup, fit in every if fit.droop.place == FREE_COIL]
+        if strapless:
+            return f"The {words(*strapless[0])} becomes the limit strap: there is none, and its coil is loose"
         return "No damper is fitted in any set-up"
     alike = {
         other
-        for one, where, other, its in ends
-        if (where, its.axle, its.name) == (end, fit.axle, fit.name) and show(one, "length") == show(margin, "length")
+        for one, where, other, its in _ends(found)
+        if (where, its.axle, its.name) == (own, fit.axle, fit.name) and show(one, "length") == show(margin, "length")
     }
-    return f"Every damper stays within its ends; least is left by the {words(setup, fit, len(alike))}, {show(margin, 'length')} at the {end}"
+    # Within its ends as the bars show it, and none the less in want of a strap: the one does not hide the other.
+    strap = next((fit_ for _, fit_ in every if fit_.strap), None)
+    more = f"; the {strap.axle} '{clean(strap.name)}' needs a limit strap" if strap else ""
+    said = f"Every damper stays within its ends; least is left by the {words(setup, fit, len(alike))}, {show(margin, 'length')} at the {_place(fit, own)}"
+    return _estimated(fit, own, said) + more

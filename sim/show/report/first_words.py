@@ -1,7 +1,7 @@
 """The first sentence of `stand`, `convert`, `lift` and `sheet`: what their tables come to, with its size."""
 
 from collections.abc import Mapping, Sequence
-from math import degrees, isfinite
+from math import degrees, inf, isfinite
 
 from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
@@ -186,26 +186,37 @@ def orders(
     """
     fits = every[name]
     wrong = [fit for fit in fits if fit.problems or any(other.problems for other in used if _same(other, fit))]
-    missing = [fit for fit in fits if fit not in wrong and fit.verdict != "fits"]
-    said = [f"Do not order the {_who(fit)}: {_why(fit, used)}" for fit in wrong]
+    missing = [fit for fit in fits if fit not in wrong and not fit.fits]
+    said = [f"Do not order the {_who(fit)}{' yet' if _may(fit, used) else ''}: {_why(fit, used)}" for fit in wrong]
     for fit in missing:
         said.append(f"Before the {_who(fit)} {'is' if fit.count == 1 else 'are'} ordered, {_needed(fit)}")
     long_enough = [one for one in concluded_of(fits, known or {}) if one.fit not in wrong and one.fit not in missing]
     said += [_order(one) for one in sorted(long_enough, key=lambda one: not one.in_doubt)]
-    said += _at_ride(name, every, used)
+    whole = f"{'. '.join(said)}."
+    return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
+
+
+def beside_orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = ()) -> str:
+    """Return what is said beneath: what another load takes of a stroke, and which other set-ups do not fit; empty if nothing is.
+
+    Parameters are those of `orders`.
+    """
+    said = _at_ride(name, every, used)
+    wrong = [fit for fit in every[name] if fit.problems or any(other.problems for other in used if _same(other, fit))]
     # Of the other set-ups of the file that which is worst off by itself, as it is no part of this order.
     others = [(setup, fit) for setup, own in every.items() for fit in own if setup != name and fit.problems]
     if others:
         setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
-        who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit"
-        alike = any(_same(own, fit) and own.problems == fit.problems for own in wrong)
+        may = "may not" if _may(fit, (fit,)) else "do not"
+        who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers {may} fit"
+        alike = any(_same(own, fit) and own.faults == fit.faults for own in wrong)
         said.append(f"{who} either" if alike else f"{who}: {_why(fit, (fit,))}")
         # By name: a bare count leaves open what it counts, and which set-up is still to be had.
         rest = [one for one in dict.fromkeys(setup_ for setup_, _ in others) if one != setup]
         if rest:
-            said.append(f"Nor do all fit with {listed(list(map(quoted, rest)))}")
-    whole = f"{'. '.join(said)}."
-    return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
+            all_ = "Nor may all" if may == "may not" else "Nor do all"
+            said.append(f"{all_} fit with {listed(list(map(quoted, rest)))}")
+    return f"{'. '.join(said)}." if said else ""
 
 
 OF_STROKE = 0.05
@@ -255,11 +266,13 @@ def _order(one: Concluded) -> str:
             else f"Before the {_who(fit)} {be} {before}"
         )
     if other:
-        return f"Do not order the {_who(fit)}: {other}"
+        return f"Do not order the {_who(fit)}: {other}{', with limit straps' if fit.strap else ''}"
     left, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
     tight = ", less than usual" if left < LEAST_MARGIN else ""
     ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
-    draft = "; the forces are estimates, so the sheet is a draft" if one.guessed_forces else ""
+    draft = "; the forces are estimates, so it is a draft" if one.guessed_forces else ""
+    if fit.strap:
+        return f"Order the {_who(fit)}, {ends}, and limit straps with {'them' if many else 'it'}{draft}"
     return f"Order the {_who(fit)}, {ends}: {show(left, 'length')} is left at the {end}{tight}{draft}"
 
 
@@ -271,17 +284,34 @@ def _who(fit: Fit) -> str:
     return f"{fit.count} {fit.axle} '{fit.name}' damper{'s' if fit.count != 1 else ''}"
 
 
+def _may(fit: Fit, used: Sequence[Fit]) -> bool:
+    """Tell whether all that is wrong with a damper rests on estimates whose doubt leaves open that it fits."""
+    past = [one for one in (fit, *used) if _same(one, fit) and one.problems]
+    return all(len(one.in_doubt) == len(one.problems) for one in past)
+
+
 def _why(fit: Fit, used: Sequence[Fit]) -> str:
     past = [one for one in (fit, *used) if _same(one, fit)]
-    room, end = min(
-        (margin, end) for one in past for margin, end in ((one.margin_in, "bump stop"), (one.margin_out, "limit strap"))
+    # With a strap that is missing the room to the extended end is no fault of the damper.
+    room, end, own = min(
+        (margin, end, own)
+        for one in past
+        for margin, end, own in (
+            (one.margin_in, "bump stop", "collapsed"),
+            (inf if one.strap else one.margin_out, "limit strap", "extended"),
+        )
     )
-    if room < 0.0:
-        text = f"they become the {end}, {show(-room, 'length')} before the travel ends{WITH_WIND_UP if fit.winds_up else ''}"
-    else:
-        text = next(problem for one in past for problem in one.problems).rstrip(".")
-    return f"as far as lengths are estimated, {text} ({_needed(fit)})" if fit.unmeasured else text
+    if not room < 0.0:
+        return next(problem for one in past for problem in one.problems).rstrip(".")
+    wound = WITH_WIND_UP if fit.winds_up else ""
+    measure = fit.measure(own)
+    first = f" (measure {listed(measure)})" if measure else ""
+    if _may(fit, used):
+        return f"by estimates they may become the {end}, {show(-room, 'length')} too soon{first}"
+    guessed = "as far as lengths are estimated, " if measure else ""
+    return f"{guessed}they become the {end}, {show(-room, 'length')} before the travel ends{wound}{first}"
 
 
 def _needed(fit: Fit) -> str:
-    return fit.verdict.partition(": ")[2] or fit.verdict
+    needed = fit.verdict.partition(": ")[2] or fit.verdict
+    return f"{needed.partition('; it needs')[0]}, and order limit straps with them" if fit.strap else needed

@@ -158,6 +158,8 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float], in_do
         if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
             made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
     made.add(lengths, "limited by", _limits(fit))
+    if fit.strap:
+        made.add(lengths, "limit strap, to be ordered with it", fit.strap)
     made.add_value(lengths, "left from squeezed bump stop to collapsed", fit.margin_in, "length")
     end = "taut limit strap" if fit.droop.place in ("", STRAP) else fit.droop.place
     made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
@@ -168,7 +170,9 @@ def _limits(fit: Fit) -> str:
     bump = "bump stop" if "bump stop squeezed" in fit.places else "damper itself"
     droop = {STRAP: "limit strap", HANGING: "springs, no strap"}.get(fit.droop.place, "damper itself")
     # A negative margin says that the damper ends first, whatever stop or strap is there.
-    return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
+    droop = "damper itself" if fit.margin_out < 0.0 else droop
+    out = "limit strap, to be ordered" if fit.strap else droop
+    return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {out} in droop"
 
 
 def _ends(made: Rows) -> None:

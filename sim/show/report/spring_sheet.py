@@ -10,12 +10,14 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import RATE_OF, estimated, listed
 from sim.integrate.damper_room import LEAST_MARGIN
+from sim.linear.damper_cure import DEAD_LENGTH
+from sim.linear.droop import FREE_COIL, HANGING
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
 from sim.study.dyno import TOLERANCE
 from sim.study.fit import Fit
-from sim.study.propose import BEYOND, DEAD_LENGTH, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
+from sim.study.propose import BEYOND, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
 from sim.study.spring_order import Pressed, SpringOrder
 
 PRACTICE = "common practice, no source"
@@ -30,6 +32,8 @@ SPRING_CAUTIONS = (
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
+
+STRAP_TO = "the strap is to be taut before the damper is fully out"
 
 LENGTH_TOLERANCE = 3e-3
 """Within which a spring's free length is ordered [m]; common practice, no source."""
@@ -252,6 +256,16 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
             lengths,
             "limit strap's stretch, to be added",
             f"up to {show(strap.length / 12.0, 'length')} (1 in per foot) when hit hard; {PRACTICE}",
+        )
+    elif fit.droop.place == FREE_COIL:
+        # No damper holds an axle whose coil is loose: who orders by this sheet alone must read it here.
+        made.add_value(lengths, "limit strap, to be ordered with it: taut at most at", fit.most, "length")
+        made.add(lengths, "why", f"there is none, and a coil that is loose carries nothing of the axle: {STRAP_TO}")
+    elif fit.droop.place == HANGING:
+        made.add(
+            lengths,
+            "limit strap",
+            f"none is there; the axle hangs on its springs, and swings past that on a crest: {STRAP_TO}",
         )
     made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")
     forces = "3 Force of one, without gas and seal"

@@ -9,7 +9,7 @@ from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle
 from sim.describe.to_measure import estimated
 from sim.linear.standing import stand
-from sim.show.report.first_words import lifts, orders, stands
+from sim.show.report.first_words import beside_orders, lifts, orders, stands
 from sim.study.fit import fits
 from sim.study.lift import lifted
 from tests.describe.test_to_measure import MEASURED, truck
@@ -146,11 +146,11 @@ def test_sheet_says_what_to_order_and_what_does_not_fit_by_the_table(capsys, tmp
         if line.rstrip().endswith("no")
     }
     worst = min(wrong, key=wrong.get)
-    name = re.search(r"With “(.*?)” the (\w+) 'main' dampers do not fit", first)
+    name = re.search(r"With “(.*?)” the (\w+) 'main' dampers do not fit", " ".join(rest.split()))
     assert worst.startswith(name[1])
     assert f"{name[2]} main" in worst
-    assert f"limit strap, {-wrong[worst]:.1f} mm" in first
-    assert ("Nor do all fit with" in first) == (len(wrong) > 1)
+    assert f"limit strap, {-wrong[worst]:.1f} mm" in " ".join(rest.split())
+    assert ("Nor do all fit with" in " ".join(rest.split())) == (len(wrong) > 1)
 
 
 def test_what_nobody_measured_is_asked_for_before_an_order():
@@ -183,7 +183,7 @@ def test_set_ups_with_dampers_that_do_not_fit_are_named():
     own = next(iter(every))
     wrong = [name for name, each in every.items() if any(fit.problems for fit in each)]
     worst = min(wrong, key=lambda name: min(min(fit.margin_in, fit.margin_out) for fit in every[name]))
-    text = orders(own, every)
+    text = beside_orders(own, every)
     assert f"With “{worst}” the front 'main' dampers do not fit: " in text
     (other,) = [name for name in wrong if name != worst]
     assert text.endswith(f". Nor do all fit with “{other}”.")
@@ -194,7 +194,7 @@ def test_a_load_that_takes_stroke_at_ride_is_named_with_what_it_leaves():
     scenario = sim.load(SCENARIOS / "stroke_left.yaml")
     every = {name: fits(vehicle) for name, vehicle in scenario.setups.items()}
     own, *others = every
-    text = orders(own, every, [fit for name in others for fit in every[name]])
+    text = beside_orders(own, every, [fit for name in others for fit in every[name]])
     left = {
         name: next(
             (f.places["ride"].length - f.collapsed) / (f.extended - f.collapsed) for f in each if f.axle == "rear"
@@ -206,4 +206,4 @@ def test_a_load_that_takes_stroke_at_ride_is_named_with_what_it_leaves():
         f"Standing, the rear 'main' dampers have {100 * left[own]:.0f} % of the stroke left inwards, with “{least}” {100 * left[least]:.0f} %."
     ) in text
     # Other dampers are another order: of them nothing is said here.
-    assert "Standing" not in orders(own, every, ())
+    assert "Standing" not in beside_orders(own, every, ())
