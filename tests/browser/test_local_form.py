@@ -370,3 +370,22 @@ def test_a_table_that_is_wider_than_the_page_says_so_and_where_there_is_more(add
         """() => document.querySelector('#loaded .sideways').hidden
         && document.querySelector('#loaded .scroll').className === 'scroll'""",
     )
+
+
+@pytest.mark.parametrize(("width", "height"), [(390, 844), (1366, 768)])
+def test_whoever_types_sees_the_box_and_tables_fit(page, width, height):
+    page.set_viewport_size({"width": width, "height": height})
+    page.locator("#stands").evaluate("own => { own.open = true; }")
+    typed(page, "wheelbase", "2650")
+    until(page, "() => document.querySelector('#form .wrong')")
+    if width < 1000:
+        # Picture and numbers leave more than half of the height to the form.
+        assert page.locator("#measure .side").bounding_box()["height"] < 0.5 * height
+    typed(page, "wheelbase", "2650 mm")
+    page.click("#tab-aboard")
+    until(page, "() => document.querySelectorAll('#loaded tbody').length > 4")
+    if width > 1000:
+        assert page.locator("#loaded .scroll").evaluate_all(
+            "own => own.map((one) => one.scrollWidth - one.clientWidth)"
+        ) == [0, 0]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

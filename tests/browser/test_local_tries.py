@@ -262,3 +262,16 @@ def test_trucks_stand_on_one_ground_at_one_scale_so_that_a_lift_is_seen(page, wi
     # Higher than the truck as it is, by some part of a tyre.
     assert roofs[0] == pytest.approx(roofs[1], abs=0.5)
     assert 0.02 < (roofs[0] - roofs[2]) / tyres[0] < 0.12  # 2 in of a tyre of 24 to 40 in, on its springs
+
+
+def test_a_second_set_of_dampers_and_a_strap_are_tried(page):
+    tried(page)
+    card = page.locator("#cards .card").nth(1)
+    drawn(page, lambda: card.locator("select.choose").select_option("front.dampers.added"))
+    assert card.locator("figure").count() == 3
+    assert "second set" in card.locator(".rows").inner_text()
+    strap = add_change(page, 1, "rear.strap.length")
+    drawn(page, lambda: strap.fill("17 in"))
+    assert card.locator(".error").text_content() == ""
+    wait_for_text(page, "#measures", "Rear: droop left to the strap")
+    assert page.complaints == []

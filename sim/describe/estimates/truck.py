@@ -28,7 +28,7 @@ KINDS: dict[str, Any] = {
 
 WRITTEN_IN: dict[str, tuple[str, str]] = {
     "length": ("mm", "in"), "mass": ("kg", "lb"), "force": ("N", "lbf"), "stiffness": ("N/mm", "lb/in"),
-    "damping": ("N s/m", "lb s/in"), "inertia": ("kg m^2", "lb ft^2"), "angular_stiffness": ("kN m/rad", "lbf ft/deg"),
+    "damping": ("N s/m", "lb s/in"), "inertia": ("kg m^2", "lb ft^2"), "angular_stiffness": ("N m/deg", "lbf ft/deg"),
     "angular_damping": ("N m s/rad", "lbf ft s/rad"), "speed": ("m/s", "in/s"), "pressure": ("bar", "psi"), "number": ("", ""),
 }  # fmt: skip
 """Units in which estimates are written: workshop metric, and inch for whoever measures in inches."""

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.completing import filled
 from sim.describe.estimates.estimate import Estimate
+from sim.describe.files.round_trip import scalar
 from sim.describe.files.writer import as_yaml
 
 ORDER = (
@@ -79,6 +80,8 @@ def _lines(
             yield FileLine(here, f"{sign}{indent}{_scalar(key)}:" + ("" if value else " {}"), written)
             yield from _lines(value, own, estimates, here, indent + "  ")
             continue
+        if here in estimates and not written and isinstance(value, str):
+            value = scalar(value)  # a count that is estimated is a number, without quotes, as somebody would write it
         line = f"{sign}{indent}{_scalar(key)}: {flow(value)}"
         yield FileLine(here, f"{line:<{LEFT}}  {_remark(estimates.get(here), written, place)}".rstrip(), written)
 

@@ -151,8 +151,9 @@ def answer(document: Document) -> dict[str, Any]:
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
+    said["notices"] = as_in_front(vehicle.estimates)
     # Of a list's member at the box of the whole list; as sentences, as nothing parts them there.
-    said["notices"] = understood(document.data) + [
+    said["notices"] += understood(document.data) + [
         {"where": ".".join(step for step in one.place if isinstance(step, str)), "text": as_sentences(one.lines)}
         for one in vehicle.unusual
     ]
@@ -230,6 +231,13 @@ def understood(data: Mapping[str, Any]) -> list[dict[str, str]]:
     if rest:
         texts.append(f"Weighed with the truck and a part of it: {', '.join(rest)}.")
     return [{"where": "weighed.aboard", "text": " ".join(texts)}]
+
+
+def as_in_front(estimates: Iterable[Estimate]) -> list[dict[str, str]]:
+    """Return at the rear tyre's box that it is taken as the front one, where it is: nobody ticked that the rear has the same."""
+    taken_ = [one for one in estimates if one.path.startswith("rear.tyre.") and one.of.startswith("the front")]
+    text = "Left empty, the rear tyres are taken as the front ones are."
+    return [{"where": "rear.tyre.size", "text": text}] if taken_ else []
 
 
 def _typed(data: Mapping[str, Any], problems: Iterable[Problem], noticed: bool) -> list[Problem]:

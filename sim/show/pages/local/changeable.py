@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.fields import SPRINGS
 from sim.describe.files.changes import changed_as_far_as_it_goes
 from sim.describe.files.measured import completed_document
@@ -10,6 +11,7 @@ from sim.describe.files.reader import Document
 from sim.describe.files.renewed import renewed_vehicle
 from sim.show.pages.local.answers import as_edited
 from sim.show.pages.local.fields import Cell, Line, Step
+from sim.show.pages.local.paper import ADDED
 from sim.show.pages.rows import AXLES
 
 WORDS = ("name", "note")
@@ -56,6 +58,11 @@ def changeable(document: Document, steps: Iterable[Step]) -> tuple[Group, ...]:
                     wholes[cell.when] = _with_choice(document, cell.when)
                 if _may_change(wholes[cell.when], cell):
                     groups.setdefault(_title(cell), []).append(Change(cell.path, _label(line)))
+    if as_measured(document.data):
+        # Of a truck as measured alone, as of another set nobody knows more than its lengths.
+        for axle in AXLES:
+            if dampers := groups[_of_axle(axle, "dampers")]:
+                dampers.append(Change(f"{axle}.dampers.{ADDED}", "A second set of dampers"))
     return tuple(Group(title, tuple(own)) for title, own in groups.items() if own)
 
 

@@ -195,6 +195,10 @@ def _put(path: Path, text: str | bytes, new: bool = False) -> None:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
 
 
+ADDED = "added"
+"""Name of a second set of dampers that a set-up of the page adds to an axle."""
+
+
 def typed_edits(edits: Mapping[str, Any]) -> dict[Place, object]:
     """Return edits by place as they came from the page, by dotted path: texts read as the files' reader reads them, empty ones out."""
     read_: dict[Place, object] = {}
@@ -209,5 +213,21 @@ def typed_edits(edits: Mapping[str, Any]) -> dict[Place, object]:
 
 
 def as_changes(typed: Mapping[str, Any]) -> dict[str, object]:
-    """Return what was typed as a set-up's changes, by dotted path; `none` takes a part out."""
-    return {".".join(place): "none" if value is None else value for place, value in typed_edits(typed).items()}
+    """Return what was typed as a set-up's changes, by dotted path; `none` takes a part out. Boxes of a set of dampers that is added are one change."""
+    changes = {".".join(place): "none" if value is None else value for place, value in typed_edits(typed).items()}
+    added: dict[str, object] = {}
+    for path in [one for one in changes if f".{ADDED}." in one]:
+        whole, _, key = path.partition(f".{ADDED}.")
+        part = added.setdefault(f"{whole}.{ADDED}", {})
+        assert isinstance(part, dict)
+        part[key] = changes.pop(path)
+    return changes | added
+
+
+def as_boxes(changes: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a set-up's changes as the page has them: a set of dampers that was added by its boxes."""
+    boxes: dict[str, Any] = {}
+    for path, value in changes.items():
+        inside = isinstance(value, Mapping) and path.endswith(f".{ADDED}")
+        boxes |= {f"{path}.{key}": one for key, one in value.items()} if inside else {path: value}
+    return boxes

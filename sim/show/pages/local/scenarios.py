@@ -10,7 +10,7 @@ from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses, named
-from sim.show.pages.local.paper import Paper, as_changes, written_new
+from sim.show.pages.local.paper import Paper, as_boxes, as_changes, written_new
 from sim.show.pages.local.varied import checked, in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
 
@@ -77,7 +77,7 @@ def opened(path: Path | None, folder: Path) -> Opened:
     run, setups = document.data.get("run"), document.data.get("setups")
     trial: dict[str, Any] = {"name": str(document.data.get("name", ""))}
     if isinstance(setups, dict):
-        trial["setups"] = [{"name": str(name), "changes": dict(changes or {})} for name, changes in setups.items()]
+        trial["setups"] = [{"name": str(name), "changes": as_boxes(changes or {})} for name, changes in setups.items()]
     if isinstance(run, dict) and run.get("kind") == "course":
         trial["speed"] = str(run.get("speed", ""))
         if isinstance(run.get("course"), str):

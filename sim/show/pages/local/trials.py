@@ -29,7 +29,7 @@ from sim.show.pages.called import called
 from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
-from sim.show.pages.local.paper import as_changes
+from sim.show.pages.local.paper import ADDED, as_changes
 from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.varied import around, number_of, ranges
 from sim.show.pages.scene import frames, road, scene
@@ -196,7 +196,7 @@ class Trials:
         except (KeyError, IndexError, ValueError, TypeError):
             return None  # of a set-up or a damper that was taken out meanwhile
         changes = {f"{path}.{step}": value for step, value in more.items()}
-        if path in before:
+        if path in before or name == ADDED:
             # The whole law is one change already: two of them, one inside the other, would be read in any order.
             whole = setup.changed(changes)
             changes = {path: as_written(dict(whole.axles)[axle].dampers[name].valving)}
@@ -303,7 +303,7 @@ class Trials:
                     arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
                     handles = [list(handle) for handle in damper.valving.handles]
                     curves.append(
-                        {"axle": axle, "name": name, "count": damper.count, "handles": handles, "times": times_of(vehicle, axle, name), "ratio": ratios.get(axle, "")}
+                        {"axle": axle, "name": name, "count": damper.count, "handles": handles, "times": times_of(vehicle, axle, name), "before": name in dict(vehicle.reference.axles)[axle].dampers, "ratio": ratios.get(axle, "")}
                     )  # fmt: skip
             # The scene has an id of its own: most changes leave it as it is.
             known: dict[str, Any] = {"curves": curves, "scene_id": _id(drawn, {})}

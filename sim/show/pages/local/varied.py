@@ -242,11 +242,12 @@ def _varied_words(where: str) -> str:
     section, _, rest = where.partition(".")
     if section not in MOST or "." not in rest:
         return where
-    name, _, end = rest.partition(".")[2].rpartition(".")
-    words = {"low": "from", "first": "from", "high": "to", "last": "to"}.get(end)
-    if words is None or not name:
-        return where
-    return f"{called(name) if section == SWEEP else name}, {words}"
+    name = rest.partition(".")[2]
+    before, _, end = name.rpartition(".")
+    words = {"low": "from", "first": "from", "high": "to", "last": "to"}.get(end) if before else None
+    name = before if words else name
+    said = called(name) if section == SWEEP else name
+    return f"{said}, {words}" if words else said
 
 
 NAMES_A_FILE = ("course", "file")

@@ -90,6 +90,22 @@ def test_who_is_aboard_is_said_back():
     assert vehicle_of(vehicle).loads["driver"].mass == 95.0
 
 
+def test_a_rear_tyre_that_is_taken_from_the_front_says_so():
+    def notices(**typed):
+        return [row["where"] for row in answered(**typed)["notices"]]
+
+    assert notices(front__tyre__size="33x12.50R15") == ["rear.tyre.size"]
+    assert (
+        notices(
+            front__tyre__size="33x12.50R15",
+            front__tyre__pressure="2 bar",
+            rear__tyre__size="33x12.50R15",
+            rear__tyre__pressure="2 bar",
+        )
+        == []
+    )
+
+
 def test_keys_are_boxes_and_other_words_stay():
     assert in_form_words("wire_diameter is missing") == "“Wire” is missing"
     assert in_form_words("write '32 kg'") == "write '32 kg'"

@@ -8,9 +8,10 @@ from sim.describe.files.changes import changed_as_far_as_it_goes
 from sim.describe.files.measured import completed_document
 from sim.describe.files.reader import Document, read
 from sim.describe.files.vehicles import load_vehicle
-from sim.show.pages.local.answers import as_edited
+from sim.show.pages.local.answers import as_edited, vehicle_of
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.fields import form
+from sim.show.pages.local.paper import as_boxes, as_changes
 
 NEW = Document({"kind": "vehicle", "name": "x", "weighed": {}}, Path("x.yaml"))
 HUT = read("scenarios/vehicles/hut_supply_truck.yaml")
@@ -73,3 +74,25 @@ def test_a_strap_is_offered_where_the_truck_has_none_and_can_be_tried(part, tmp_
     assert "rear.strap.length" in paths
     strapped = load_vehicle(path).changed({"rear.strap.length": "400 mm"})
     assert strapped.rear.strap.length == pytest.approx(0.4)
+
+
+def test_a_second_set_of_dampers_is_one_change_of_its_boxes():
+    typed = {
+        "front.dampers.added.count": "2",
+        "front.dampers.added.length_extended": "23.5 in",
+        "front.dampers.added.length_collapsed": "14.25 in",
+        "front.stop.gap": "2 in",
+    }
+    changes = as_changes(typed)
+    assert changes == {
+        "front.stop.gap": "2 in", "front.dampers.added": {"count": 2, "length_extended": "23.5 in", "length_collapsed": "14.25 in"},
+    }  # fmt: skip
+    assert {path: str(value) for path, value in as_boxes(changes).items()} == typed
+    offered = [change.path for group in changeable(NEW, form(NEW.data)) for change in group.changes]
+    assert "front.dampers.added" in offered
+    vehicle = vehicle_of(
+        as_edited(NEW, {("weighed", "front"): "2450 lb", ("weighed", "rear"): "1780 lb", ("wheelbase",): "92 in"})
+    )
+    added = vehicle.changed(changes).front.dampers
+    assert set(added) == {"main", "added"}
+    assert added["added"].length_extended == pytest.approx(23.5 * 0.0254)

@@ -51,3 +51,15 @@ def test_what_is_no_course_is_said_and_leaves_nothing_behind(tmp_path, asked, sa
         kept_course(tmp_path, asked)
     assert "/tmp" not in str(error.value)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_wrong_is_said_of_the_lines_that_were_typed(tmp_path):
+    with pytest.raises(JounceError) as caught:
+        kept_course(tmp_path, {"name": "Ditch at the gate", "points": "0 0\n1 15\n3,5 60\n4 0\n5 0"})
+    assert str(caught.value).startswith("Points, line 3: the height '5 60'")
+    assert "csv" not in str(caught.value)
+
+
+def test_a_course_file_that_reads_like_a_course_of_the_page_is_told_apart():
+    assert named("washboard_hump_dip") == "Washboard hump dip (from your file)"
+    assert named("hut_track") == "Hut track"

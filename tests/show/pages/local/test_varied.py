@@ -105,8 +105,8 @@ def test_a_tuning_starts_from_the_set_up_that_was_chosen(truck):
         ({"what": "sweep", "rows": [{**RATE, "last": " "}]}, "give both ends"),
         ({"what": "sweep", "rows": [{**RATE, "points": "one"}]}, "2 to 60 values"),
         ({"what": "sweep", "rows": [RATE, RATE]}, "are the same one"),
-        ({"what": "sweep", "rows": [{**RATE, "first": "12 parrots"}]}, "front.springs.coil.rate"),
-        ({"what": "sweep", "rows": [{**RATE, "last": "50 in"}]}, "front.springs.coil.rate"),
+        ({"what": "sweep", "rows": [{**RATE, "first": "12 parrots"}]}, "Front springs: rate of one"),
+        ({"what": "sweep", "rows": [{**RATE, "last": "50 in"}]}, "Front springs: rate of one"),
         ({"what": "sweep", "rows": [{**RATE, "path": "front.springs.boat.rate"}]}, "boat"),
         ({"what": "sweep", "rows": [{**RATE, "points": "²"}]}, "2 to 60 values"),
         ({"what": "tune", "rows": [FORCE], "goals": []}, "Choose what is to be better"),
@@ -245,3 +245,12 @@ def test_every_range_that_is_offered_can_be_swept(truck, measured):
     ):
         for end in known[path]:
             vehicle.changed({path: int(end) if end.isdecimal() else end})
+
+
+def test_a_range_at_fault_is_said_at_its_end_in_the_forms_words(truck):
+    with pytest.raises(JounceError) as caught:
+        kept(truck, {"what": "tune", "rows": [{**FORCE, "first": "0,5"}], "goals": ["front_tyre_load_variation"]})
+    assert str(caught.value).startswith("Force of the front dampers, from: ")
+    assert "write 0.5" in str(caught.value)
+    with pytest.raises(JounceError, match=r"^speed: write both ends in one unit"):
+        kept(truck, {"what": "sweep", "rows": [{**SPEED, "last": "12 parrots"}]})

@@ -66,7 +66,8 @@ export class Curve {
   draw(curve, forces, system) {
     const said = `${this.title}, ${curve.count} of these${curve.ratio && ` · damping ratio ${curve.ratio}`}`;
     if (this.caption.textContent !== said) this.caption.textContent = said;
-    for (const part of this.times) part.hidden = !curve.handles.length;
+    // A set that the truck has not is not so many times as hard as before.
+    for (const part of this.times) part.hidden = !curve.handles.length || !curve.before;
     if (document.activeElement !== this.factor) this.factor.value = curve.times;
     this.factor.placeholder = curve.times ? "" : "other";
     if (document.activeElement !== this.slide && curve.times) this.slide.value = curve.times;

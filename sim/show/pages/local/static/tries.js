@@ -218,6 +218,10 @@ export class Tries {
     choose.onchange = () => {
       if (!choose.value || choose.value in setup.changes) return;
       // Of words to choose from, the first where nobody knows which the truck has.
+      if (choose.value.endsWith(".dampers.added")) {
+        this.second(setup, choose.value);
+        return;
+      }
       const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
       const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
       setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
@@ -228,6 +232,17 @@ export class Tries {
     const curves = make("div", { class: "curves" });
     const body = make("div", { class: "body" }, rows, choose, make("p", { class: "error" }), curves);
     return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
+  }
+
+  /** Add a second set of dampers to an axle, two of the lengths of the first: what else it has is estimated, and its curve can be pulled. */
+  second(setup, path) {
+    if (`${path}.count` in setup.changes) return;
+    const main = path.replace(/added$/, "main");
+    Object.assign(setup.changes, { [`${path}.count`]: "2" });
+    for (const key of ["length_collapsed", "length_extended"]) setup.changes[`${path}.${key}`] = this.written(`${main}.${key}`);
+    this.touched(setup);
+    this.build();
+    this.ask();
   }
 
   rows(setup) {
@@ -267,6 +282,8 @@ export class Tries {
     const axle = first[0].toUpperCase() + first.slice(1);
     const plain = [axle, ...rest].join(": ").replaceAll("_", " ");
     const noBox = NO_BOX[rest.at(-1)];
+    const ofMain = this.labels.get(path.replace(".dampers.added.", ".dampers.main."));
+    if (ofMain && path.includes(".dampers.added.")) return ofMain.replace(" dampers: ", " dampers, second set: ");
     return this.labels.get(path) ?? (noBox ? `${axle} ${rest[0]}: ${noBox}` : plain);
   }
 
@@ -461,7 +478,7 @@ export class Tries {
       own.length = 0;
       place.replaceChildren();
       truck.curves.forEach((curve, number) => {
-        own.push(new Curve(place, `${curve.axle}: ${curve.name}`, {
+        own.push(new Curve(place, `${curve.axle}: ${curve.name === "added" ? "second set" : curve.name}`, {
           pull: (point) => this.pull(setup, curve, point),
           times: (factor) => this.pull(setup, curve, { factor }),
           holds: (held) => { if (!held) this.letGo(); },
