@@ -120,7 +120,7 @@ SECTIONS = (
             Row("{axle}.springs.*.rate_factor", "Rate weighed, over that of the leaves", "Weighed it? Write the rate in place of the leaves."),
             Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
-            Row("{axle}.springs.*.free_camber", "Drop of the seat without load", "How far the seat is lower without load than where the truck was measured: how much more arch the pack has then."),
+            Row("{axle}.springs.*.free_camber", "Arch without load, more than at ride as measured", "Not the whole arch: tape that at ride, eyes to main leaf, and add this. By as much the seat drops without load."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
             Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),

@@ -55,7 +55,8 @@ def _stands(standing: Standing) -> str:
         (one for one in placings(standing) if not one.is_usual),
         key=lambda one: (one.kind.startswith("hop"), -_outside(one)),
     )
-    known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
+    known = [one for one in unusual if not (one.note or one.may_be)]
+    guessed = [one for one in unusual if one.note or one.may_be]
     said = "all as usual in the trade"
     if known:
         words = [f"{one.label}{one.with_load} {one.figure} ({one.word}; {one.usual})" for one in known[:MOST]]
@@ -66,7 +67,7 @@ def _stands(standing: Standing) -> str:
         # What an estimate says of a travel is no finding of the truck.
         one = guessed[0]
         more = f", and {len(guessed) - 1} more like it" if len(guessed) > 1 else ""
-        said += f"; {one.label} {one.figure} is {one.note}{more}"
+        said += f"; {one.label} {one.figure} {one.word if one.may_be and not one.note else f'is {one.note}'}{more}"
     return f"{where}, {share:.0f} % of its weight in front; {f'{faults}; ' if faults else ''}{said}"
 
 
