@@ -7,7 +7,7 @@ from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import rests_on_estimate
-from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
@@ -304,13 +304,13 @@ def _why(fit: Fit, used: Sequence[Fit]) -> str:
     )
     if not room < 0.0:
         return next(problem for one in past for problem in one.problems).rstrip(".")
-    wound = WITH_WIND_UP if fit.winds_up else ""
     measure = fit.measure(own)
     first = f" (measure {listed(measure)})" if measure else ""
     if _may(fit, used):
         return f"by estimates they may become the {end}, {show(-room, 'length')} too soon{first}"
-    guessed = "as far as lengths are estimated, " if measure else ""
-    return f"{guessed}they become the {end}, {show(-room, 'length')} before the travel ends{wound}{first}"
+    # That it counts on wind-up is said of the set itself: this is one sentence of several.
+    guessed = "by estimates " if measure else ""
+    return f"{guessed}they become the {end}, {show(-room, 'length')} before the travel ends{first}"
 
 
 def _needed(fit: Fit) -> str:
