@@ -201,7 +201,18 @@ class _Parser(argparse.ArgumentParser):
             # Nothing was asked: what can be asked says more than what is missing.
             self.print_help(sys.stderr)
             self.exit(BAD_INPUT)
-        super().error(message)
+        super().error(f"{message}{self._example(message)}")
+
+    def _example(self, message: str) -> str:
+        """Return how a refused option is written, by the example that its own help has; empty if that has none."""
+        import re
+
+        option = message.removeprefix("argument ").partition(":")[0].split("/")[0]
+        if not message.endswith("expected one argument"):
+            return ""
+        texts = [action.help or "" for action in self._actions if option in action.option_strings]
+        found = re.search(r"'([^']+)'", texts[0]) if texts else None
+        return f': write {option} "{found[1]}"' if found else f": write a value after it: {option} VALUE"
 
 
 def parser_of_all() -> argparse.ArgumentParser:

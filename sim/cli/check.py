@@ -112,10 +112,10 @@ def _faults_at_rest(loaded: object) -> list[str]:
 
 def _said_of_wound_up(loaded: object) -> int:
     """Say which dampers have room as the truck stands, and none as an order counts it; return how many notices that were."""
-    from sim.cli.notices import wound_up
+    from sim.cli.notices import of_standing
     from sim.describe.files.scenario import Scenario
 
-    return wound_up(
+    return of_standing(
         loaded.setups if isinstance(loaded, Scenario) else dict(zip(("",), _vehicles(loaded), strict=False))
     )
 

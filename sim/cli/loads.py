@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
+    from sim.describe.parts.vehicle import Vehicle
     from sim.study.loads import Case, Load
 
 CAUTION = (
@@ -49,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
     from rich.text import Text
 
-    from sim.cli.notices import caution, wound_up
+    from sim.cli.notices import caution, of_standing
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show, system
     from sim.show.report.words import words_of
@@ -59,6 +60,7 @@ def run(options: argparse.Namespace) -> int:
     given, setups, _ = asked(options.file)
     name = chosen(options.file, options.setup, setups)
     vehicle = setups[name]
+    _say_odd(vehicle, own)
     rows = cases(vehicle, own or usual_loads(vehicle))
     console = Console(highlight=False, width=None if _knows_width() else WIDE)
     first = finding(rows)
@@ -93,7 +95,7 @@ def run(options: argparse.Namespace) -> int:
     say(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
     say(words_of(HEADS))
     # As `check` and `stand` say it: an order counts on more room than a truck at rest shows.
-    wound_up({name if len(setups) > 1 else "": vehicle})
+    of_standing({name if len(setups) > 1 else "": vehicle})
     caution(CAUTION)
     flags = [
         {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}
@@ -179,6 +181,18 @@ def _rows(setup: str, cases: "Sequence[Case]") -> list[dict[str, Any]]:
         for case in cases
         for name, axle in case.axles.items()
     ]
+
+
+def _say_odd(vehicle: "Vehicle", own: "Sequence[Load]") -> None:
+    """Say which loads of the command line are possible, but hardly meant, beside those that are aboard already."""
+    from sim.cli.notices import note
+    from sim.describe.files.odd_loads import Placed, odd_loads, of
+
+    loads = of(vehicle) | {one.name: Placed(one.mass, one.behind, one.above) for one in own}
+    named = {one.name for one in own}
+    for name, lines in odd_loads(loads, vehicle.wheelbase, loads):
+        if name in named:
+            note(f"NOTICE: --load {name}: " + "\n    ".join(lines))
 
 
 def _load(text: str) -> "Load":

@@ -42,8 +42,8 @@ HELP = {
 }  # fmt: skip
 
 PLANS = {
-    "engine": "how much heavier another engine is: '180 lb'; a minus: lighter", "winch": "mass of a bumper and winch that is planned",
-    "cargo": "most cargo over the rear axle",
+    "engine": "how much heavier another engine is: '180 lb'; a minus: lighter", "winch": "mass of a bumper and winch that is planned: '165 lb'",
+    "cargo": "most cargo over the rear axle: '660 lb'",
 }  # fmt: skip
 """Options for what is planned, beside a lift."""
 

@@ -29,17 +29,20 @@ def notices(given: Any) -> int:
     return len(texts)
 
 
-def wound_up(setups: Mapping[str, "Vehicle"]) -> int:
-    """Say which dampers have room as a truck stands, and none as an order counts it; return how many notices that were.
+def of_standing(setups: Mapping[str, "Vehicle"]) -> int:
+    """Say what is seen once set-ups stand: dampers with room at rest and none as an order counts it, gaps that a lift has changed.
+
+    Returns how many notices that were.
 
     Parameters
     ----------
     setups : mapping of str to Vehicle
         By name; empty where a vehicle has no set-ups.
     """
-    from sim.study.wound_up import said_of
+    from sim.study.stop_after_lift import gaps_after_lift
+    from sim.study.wound_up import said_of, short_when_wound_up
 
-    said = said_of(setups)
+    said = said_of(setups, short_when_wound_up) | said_of(setups, gaps_after_lift)
     for text, names in said.items():
         of = f"set-up {', '.join(map(repr, names))}: " if any(names) else ""
         note(f"NOTICE: {of}{text}")

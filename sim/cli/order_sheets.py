@@ -107,7 +107,7 @@ def write_spring_sheets(
         )
         warnings = [*first, *spring.problems, *spring.notes]
         stem = folder / stems[f"{spring.axle} {spring.name}"]
-        cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
+        cautions = [in_shown_units(text) for text in spring_sheet.cautions_of(spring)]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
         # As of a damper: nobody takes a draft for an order.
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"

@@ -49,6 +49,34 @@ def notices_of_measured(vehicles: "Iterable[Vehicle]") -> list[str]:
     return list(dict.fromkeys(notice for damper in dampers for notice in damper.valving.notices))
 
 
+def to_order(path: Path, name: str | None, given: Any, setups: "dict[str, Vehicle]") -> str:
+    """Return the set-up that is ordered for: the one named; of what `jounce new` planned all of it together; else as `chosen`.
+
+    Raises
+    ------
+    InputError
+        If there is none of that name.
+    """
+    from sim.cli.planned import ALL
+
+    if name is None and (whole := _planned(given, ALL)) in setups:
+        return whole
+    return chosen(path, name, setups)
+
+
+def _planned(given: Any, all_of_it: str) -> str:
+    """Return the set-up of a planned scenario that has all that is planned; empty if it is none."""
+    changes = getattr(given, "changes", {})
+    if all_of_it in changes:
+        return all_of_it
+    # One plan alone, beside the truck as it is.
+    return (
+        next(iter(name for name, of in changes.items() if of), "")
+        if len(changes) == 2 and changes.get("as it is") == {}
+        else ""
+    )
+
+
 def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:
     """Return the set-up that is meant: the one named, else the first that has dampers.
 

@@ -34,7 +34,10 @@ CAUTION = (
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
-    parser.add_argument("--setup", help="which set-up of a scenario (default: the first that has dampers)")
+    parser.add_argument(
+        "--setup",
+        help="which set-up of a scenario (default: of what was planned all of it, else the first that has dampers)",
+    )
     parser.add_argument(
         "--height", action="append", default=[], metavar="AXLE=LENGTH",
         help="wanted height of the frame over an axle, from the measured one, for the springs to order: front=40mm (default: that of the set-up where it brings longer or shorter "
@@ -54,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
     from sim.cli.folders import place, slug
     from sim.cli.notices import caution
-    from sim.cli.setups import asked, chosen
+    from sim.cli.setups import asked, to_order
     from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
@@ -70,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
             f"--damping-ratio {ratio:g}: more than 0, 2 at most; 0.2 to 0.4 are usual (common practice, no source)."
         )
     given, setups, used = asked(options.file)
-    name = chosen(options.file, options.setup, setups)
+    name = to_order(options.file, options.setup, given, setups)
     try:
         ordered, standing = fits(setups[name]), stand(setups[name])
         springs = spring_orders(setups[name], heights)
@@ -132,8 +135,14 @@ def run(options: argparse.Namespace) -> int:
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.wrong]
     wrong += [text for spring in springs for text in spring.problems]
     loaded = [fit for fitted in same.values() for fit in fitted]
+    others_named = [f"“{other}”" for other in setups if other != name]
+    taken = (
+        f"Taken without --setup: “{name}”. --setup chooses another: {', '.join(others_named)}."
+        if options.setup is None and others_named
+        else ""
+    )
     first, beside = orders(name, every, loaded, known), beside_orders(name, every, loaded)
-    _strokes(first, beside, every, name, known)
+    _strokes(first, [*filter(None, [beside, taken])], every, name, known)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         one = known[fit.axle, fit.name]
@@ -263,7 +272,9 @@ LEAST_SEEN = 1e-3
 """Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
-def _strokes(first: str, beside: str, every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions") -> None:
+def _strokes(
+    first: str, beside: "Sequence[str]", every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions"
+) -> None:
     """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
@@ -303,8 +314,8 @@ def _strokes(first: str, beside: str, every: "Mapping[str, Sequence[Fit]]", orde
     console.print()
     console.print(table)
     print()
-    if beside:
-        console.print(Text(beside))
+    for text in beside:
+        console.print(Text(text))
         print()
 
 

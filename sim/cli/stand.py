@@ -48,7 +48,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print how they stand in a sentence, then what a workshop needs first, or with `--all` every number of every set-up."""
-    from sim.cli.notices import caution, notices, wound_up
+    from sim.cli.notices import caution, notices, of_standing
     from sim.cli.setups import vehicle_given
     from sim.describe.files.reader import shown
     from sim.describe.files.scenario import Scenario, load_kept
@@ -102,7 +102,7 @@ def run(options: argparse.Namespace) -> int:
         say_flag(f"{name}: {flag.sentence}")
     for text in _not_measured(setups):
         print(text)
-    wound_up(setups if isinstance(loaded, Scenario) else dict(zip(("",), setups.values(), strict=False)))
+    of_standing(setups if isinstance(loaded, Scenario) else dict(zip(("",), setups.values(), strict=False)))
     caution(CAUTION)
     rest = (
         ""

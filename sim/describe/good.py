@@ -149,6 +149,10 @@ class Placed:
         How much of a load its axle carries, from 0 to 1: of what makes it a loaded one.
     note : str
         What is said in place of the word where the figure rests on what nobody measured; empty where it does not.
+    half : float
+        How far off the figure may be by what is estimated [SI]; 0 where that is not known, or nothing is.
+    measure : str
+        What decides that, to be measured.
     """
 
     kind: str
@@ -158,6 +162,8 @@ class Placed:
     value: float
     loaded: float = 0.0
     note: str = ""
+    half: float = 0.0
+    measure: str = ""
 
     @property
     def label(self) -> str:
@@ -167,24 +173,35 @@ class Placed:
     @property
     def word(self) -> str:
         """What it is called; of what rests on an estimate, what to measure."""
-        return self.note or self.good.word(self.value)
+        word = self.good.word(self.judged)
+        if self.may_be:
+            return self.note or f"may be {word}, as estimated: measure {self.measure}"
+        return self.note or word
+
+    @property
+    def judged(self) -> float:
+        """The value [SI] that is judged: an end of the usual range where it reads as that end, as no tape tells them apart."""
+        for end in self.good.usual:
+            if _short(self.value, self.good, self.good.decimals) == _short(end, self.good, self.good.decimals):
+                return end
+        return self.value
 
     @property
     def is_usual(self) -> bool:
-        """Whether it lies within the usual range, its ends included."""
+        """Whether it lies within the usual range, its ends included, by the digits that are shown."""
         low, high = self.good.usual
-        return low <= self.value <= high
+        return low <= self.judged <= high
+
+    @property
+    def may_be(self) -> bool:
+        """Whether it is out of the usual by its middle value alone, and within it as far as estimates leave open."""
+        low, high = self.good.usual
+        return not self.is_usual and self.value - self.half <= high and self.value + self.half >= low
 
     @property
     def figure(self) -> str:
-        """The value with its units, and with as many digits as tell on which side of the usual range it lies."""
-        decimals = self.good.decimals
-        for _ in range(3):
-            text = _short(self.value, self.good, decimals)
-            if self.is_usual or all(text != _short(end, self.good, decimals) for end in self.good.usual):
-                break
-            decimals = tuple(number + 1 for number in decimals)
-        return text
+        """The value with its units, to the digits by which it is judged."""
+        return _short(self.value, self.good, self.good.decimals)
 
     @property
     def said(self) -> str:
@@ -247,8 +264,10 @@ def good_for(name: str, loaded: float = 0.0) -> Good:
     return replace(empty, edges=edges, usual=(low, high))
 
 
-def placed(name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "") -> Placed | None:
+def placed(
+    name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "", doubt: tuple[float, str] = (0.0, ""),
+) -> Placed | None:  # fmt: skip
     """Return a figure placed among what is usual; None if it is not known."""
     if not isfinite(value):
         return None
-    return Placed(name, good_for(name, loaded), axle, damper, float(value), loaded, note)
+    return Placed(name, good_for(name, loaded), axle, damper, float(value), loaded, note, *doubt)

@@ -1,7 +1,8 @@
 """A set-up at rest, placed among what is usual in the trade: body and hop, travel and stroke, motion ratio and wind-up."""
 
-from collections.abc import Iterator
-from math import isfinite, isnan, nan
+from collections.abc import Iterator, Mapping
+from fnmatch import fnmatchcase
+from math import isfinite, isnan, nan, sqrt
 
 from sim.describe.estimates.truck import GRAVITY
 from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
@@ -21,14 +22,18 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
     # What its load takes of its travel, by its springs' rate.
     sag = max(_more(standing, axle), 0.0) * GRAVITY / own.wheel_rate
     hop = next((mode for mode in standing.modes if mode.name == f"{axle} hop"), None)
-    yield placed("body_frequency", own.ride_frequency, axle, loaded)
+    rides = own.ride_frequency
+    yield placed("body_frequency", rides, axle, loaded, doubt=_doubt(standing, axle, "body_frequency", rides))
     if axle == "rear":
         yield placed("frequency_ratio", own.ride_frequency / standing.axles["front"].ride_frequency, axle, loaded)
     # Bare springs are no choice of damping: nothing is placed that nobody has fitted.
     damped = bool(own.dampers)
-    yield placed("body_damping", own.damping_ratio if damped else nan, axle, loaded)
-    yield placed("hop_frequency", hop.frequency_hz if hop else nan, axle, loaded)
-    yield placed("hop_damping", hop.damping_ratio if hop and damped else nan, axle, loaded)
+    damping = own.damping_ratio if damped else nan
+    yield placed("body_damping", damping, axle, loaded, doubt=_doubt(standing, axle, "body_damping", damping))
+    hops = hop.frequency_hz if hop else nan
+    yield placed("hop_frequency", hops, axle, loaded, doubt=_doubt(standing, axle, "hop_frequency", hops))
+    damps = hop.damping_ratio if hop and damped else nan
+    yield placed("hop_damping", damps, axle, loaded, doubt=_doubt(standing, axle, "hop_damping", damps))
     paths = estimated(standing.vehicle)
     gap, strap = (
         f"estimated: measure {words}" if f"{axle}.{key}" in paths else ""
@@ -46,7 +51,41 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
     # The torque of tyres that just slip, on the housing's spring: M = mu W r.
-    yield placed("wind_up", GRIP * own.load * own.centre_height / own.wind_up_rate, axle, loaded)
+    turns = GRIP * own.load * own.centre_height / own.wind_up_rate
+    yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up", turns))
+
+
+MASS, TYRE, RATE = "the mass of the axle", "the rate of the tyre", "the rate of the springs"
+FORCES, WIND_UP = "the forces of the dampers", "the wind-up rate"
+RESTS_ON: Mapping[str, tuple[tuple[str, float, str], ...]] = {
+    "body_frequency": (("springs.*.rate", 0.5, RATE), ("springs.*.rate_factor", 0.5, RATE)),
+    "body_damping": (("dampers.*.valving.*.low", 1.0, FORCES), ("springs.*.rate*", -0.5, RATE)),
+    "hop_frequency": (("housing.mass", -0.5, MASS), ("tyre.rate", 0.5, TYRE)),
+    "hop_damping": (("housing.mass", -0.5, MASS), ("tyre.rate", -0.5, TYRE), ("dampers.*.valving.*.low", 1.0, FORCES)),
+    "wind_up": (("guide.wind_up.rate", -1.0, WIND_UP),),
+}
+"""By figure the numbers that it goes by, with its power of each: f as sqrt(k/m), a damping ratio as c / sqrt(k m), wind-up as M/k."""
+
+
+def _doubt(standing: Standing, axle: str, kind: str, value: float) -> tuple[float, str]:
+    """Return how far off a figure [SI] may be by what is estimated of it, and what to measure: what decides most.
+
+    Relative halves times the power with which each goes in, added as squares (JCGM 100:2008, 5.1.6, from memory).
+    """
+    squares: dict[str, float] = {}
+    for pattern, power, words in RESTS_ON[kind]:
+        each = [
+            one.half / abs(one.value)
+            for one in standing.vehicle.estimates
+            if one.half and one.value and fnmatchcase(one.path, f"{axle}.{pattern}")
+        ]
+        # Of several that say the same thing, as both directions of one valving, the largest: they are wrong together.
+        if each:
+            squares[words] = squares.get(words, 0.0) + (power * max(each)) ** 2
+    whole = sum(squares.values())
+    if not whole or isnan(value):
+        return 0.0, ""
+    return value * sqrt(whole), max(squares, key=lambda words: squares[words])
 
 
 def loaded_share(standing: Standing, axle: str) -> float:

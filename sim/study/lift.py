@@ -16,6 +16,7 @@ from sim.describe.to_measure import listed, unmeasured
 from sim.errors import RunError
 from sim.integrate.damper_room import WITH_WIND_UP
 from sim.kernel import layout as at
+from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
 from sim.lower.lowering import block_m, lower
@@ -254,9 +255,12 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         both = [joints(one.lowered, one.rest, axle) for one in (before, after)]
         add(f"{axle}: joint at the gearbox", "angle", both[0][0], both[1][0])
         add(f"{axle}: joint at the pinion", "angle", both[0][1], both[1][1])
-        add(f"{axle}: instant centre ahead of the axle", "length", old.instant_centre_ahead, new.instant_centre_ahead)
+        centre = old.instant_centre_ahead, new.instant_centre_ahead
+        where, ends = ahead_or_behind(centre)
+        add(f"{axle}: instant centre {where}", "length", *ends)
         add(f"{axle}: instant centre above the ground", "length", old.instant_centre_above, new.instant_centre_above)
-        add("front: anti-dive" if axle == "front" else "rear: anti-squat", "percent", old.anti_share, new.anti_share)
+        anti = anti_words(axle, (before.lowered.vehicle, after.lowered.vehicle))
+        add(f"{axle}: {anti}", "percent", old.anti_share, new.anti_share)
     heights = [_whole_height(one.standing) for one in (before, after)]
     add("centre of gravity of the whole truck above the ground", "length", *heights)
     if track is not None:

@@ -288,7 +288,7 @@ def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, s
         else ""
     )
     # Nor does more than is usual limit anything.
-    if figure.value >= figure.good.usual[0]:
+    if figure.judged >= figure.good.usual[0]:
         return (
             f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} of {show(bare.axles[axle].up, 'length')} at the {axle}, "
             f"{figure.usual}{_gap(case.axles[axle], axle)}.{alone}"

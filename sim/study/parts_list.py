@@ -151,7 +151,7 @@ def _spring_words(one: SpringOrder) -> str:
     length = (
         f"free length {show(one.order, 'length')}"
         if one.coil
-        else f"{show(one.arch, 'length')} more arch without load than at ride as measured"
+        else f"arch without load, more than at ride as measured: {show(one.arch, 'length')}"
     )
     return f"{length}, {show(one.rate, 'stiffness')} each"
 

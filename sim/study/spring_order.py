@@ -6,10 +6,10 @@ from math import isfinite, nan
 from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
-from sim.describe.parts.springs.leaves import LEAF_STRESS
-from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears
+from sim.describe.parts.springs.leaf_pack import LeafPack
+from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, bears
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show, show_short
+from sim.describe.shown import show
 from sim.describe.to_measure import spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.channels import line_length
@@ -17,6 +17,7 @@ from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
+from sim.study.spring_stress import StressOff, coil_stress_words, leaf_stress_words, stress_off
 
 CLASH = 0.15
 """Travel that stays free before a coil is solid, as a share of its travel from free to full bump (Shigley, ch. 10, from memory)."""
@@ -185,18 +186,16 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         limits = bears(wire, AS_WOUND), bears(wire, PRESET), bears(wire, PRESET, CHROME_SILICON)
     if isinstance(spring, LineSpring):
         who = f"{axle} coil '{name}'"
-        _judge_coil(spring, who, free, places, limits, end.place, problems, notes)
+        off = stress_off(setup.vehicle, axle, spring)
+        _judge_coil(spring, who, free, places, limits, end.place, off, problems, notes)
         # One that differs is judged too: a longer coil is more loaded at the same bump.
         if isfinite(order) and abs(order - free) > 2.0 * STEP:
             own: list[str] = []
-            _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", problems, own)
+            _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", off, problems, own)
             notes += [text for text in own if text.replace(", the one to order", "") not in notes]
     bump = (then or places).get("full bump")
-    if not coil and bump is not None and bump.stress > LEAF_STRESS:
-        notes.append(
-            f"{axle} pack '{name}': {show(bump.stress, 'stress')} in its leaves at full bump, and leaves bear some {show(LEAF_STRESS, 'stress')} "
-            "nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel"
-        )
+    if isinstance(spring, LeafPack) and bump is not None:
+        notes += leaf_stress_words(setup.vehicle, axle, name, spring, bump.stress)
     measured = dict(setup.vehicle.reference.axles)[axle].springs.get(name)
     return SpringOrder(
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
@@ -290,9 +289,12 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
 
 def _judge_coil(
     spring: LineSpring, who: str, free: float, places: dict[str, Pressed], limits: tuple[float, float, float], droop_place: str,
-    problems: list[str], notes: list[str],
+    off: StressOff, problems: list[str], notes: list[str],
 ) -> None:  # fmt: skip
-    """Add what a coil's lengths and stress call for."""
+    """Add what a coil's lengths and stress call for.
+
+    off : how far off its stress may be [Pa] by what is estimated, and what to measure.
+    """
     bump = places.get("full bump")
     # A measured one counts; without it wire and turns say what it is, as they do where a coil is designed.
     solid = spring.solid_by_wire if spring.binds_at is None else spring.binds_at
@@ -324,23 +326,9 @@ def _judge_coil(
         )
         return
     most = max(places.values(), key=lambda place: place.force)
-    said = f"{who}: {show(most.stress, 'stress')} in its wire under its greatest load"
-    if most.stress > limits[2]:
-        problems.append(
-            f"{said}, and chrome-silicon wire bears {show(limits[2], 'stress')} preset: it sags or breaks. Thicker wire with more turns, or less travel"
-        )
-    elif most.stress > limits[1]:
-        notes.append(
-            f"{said}, more than oil-tempered wire bears ({show(limits[1], 'stress')}, preset): chrome-silicon, preset; ask the maker's limit"
-        )
-    elif most.stress > limits[0]:
-        notes.append(
-            f"{said}, more than the {show(limits[0], 'stress')} that oil-tempered wire bears as wound: order it preset"
-        )
-    if spring.wire is not None and spring.wire[0] > THICKEST:
-        notes.append(
-            f"{who}: the strength of wire past {show_short(THICKEST, 'length', (1, 2))} is continued from thinner wire; ask the maker's"
-        )
+    fault, *more = coil_stress_words(who, spring.wire, most.stress, limits, off)
+    problems += filter(None, [fault])
+    notes += more
 
 
 def _for_height(

@@ -1,6 +1,6 @@
 """Dampers that have room as a truck stands, and none once the housing winds up: an order counts on that, a truck at rest does not."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 from sim.describe.parts.vehicle import Vehicle
@@ -17,12 +17,12 @@ from sim.lower.lowering import lower
 from sim.lower.rest import rest
 
 
-def said_of(setups: Mapping[str, Vehicle]) -> dict[str, list[str]]:
-    """Return the sentences of `short_when_wound_up`, each with the set-ups of which it is so; one that cannot stand is left out."""
+def said_of(setups: Mapping[str, Vehicle], sentences: Callable[[Vehicle], Iterator[str]]) -> dict[str, list[str]]:
+    """Return the sentences that something says of set-ups, each with those of which it is so; one that cannot stand is left out."""
     said: dict[str, list[str]] = {}
     for name, vehicle in setups.items():
         try:
-            for text in short_when_wound_up(vehicle):
+            for text in sentences(vehicle):
                 said.setdefault(text, []).append(name)
         except RunError:
             continue

@@ -2,7 +2,7 @@
 
 import csv
 from dataclasses import replace
-from math import inf, nan, nextafter
+from math import hypot, inf, nan, nextafter
 
 import pytest
 
@@ -46,8 +46,14 @@ def test_words_change_at_the_edges_and_ends_are_usual(good):
         assert good.word(edge) == (above if edge <= low else below)
     for end in good.usual:
         assert placed_as(good, end).is_usual
-    assert not placed_as(good, nextafter(high, inf)).is_usual
-    assert not placed_as(good, nextafter(low, -inf)).is_usual
+    # Past an end by more than the digits that are shown tell: no tape knows the rest.
+    assert placed_as(good, nextafter(high, inf)).is_usual
+    step = {"length": 1.2e-3, "angle": 0.0011, "percent": 0.0051}.get(good.quantity, 0.6 * 10.0 ** -good.decimals[0])
+    if good.quantity == "length":
+        step = 1.3e-3 + 1e-9
+    assert not placed_as(good, high + 1.1 * step).is_usual
+    if low > 0.0:
+        assert not placed_as(good, low - 1.1 * step).is_usual
 
 
 def placed_as(good, value):
@@ -72,14 +78,43 @@ def test_sentences():
     assert placed("bump_left", inf, "front") is None
 
 
-def test_a_rounded_figure_does_not_contradict_its_word():
-    """2.34 Hz reads 2.3 beside a usual range up to 2.3: then one more digit is shown."""
+def test_what_reads_as_an_end_of_the_usual_is_usual():
+    """65.85 mm beside 66, 2.34 Hz beside 2.3: it is judged by the digits that are shown, and they agree with the word."""
     for value, text in (
-        (2.34, "2.34 Hz: hard, usual 1.0 to 2.3 Hz"),
-        (0.996, "0.996 Hz: soft, usual 1.0 to 2.3 Hz"),
-        (2.4, "2.4 Hz: hard, usual 1.0 to 2.3 Hz"),
+        (2.34, "2.3 Hz: firm, usual 1.0 to 2.3 Hz"),
+        (0.96, "1.0 Hz: comfortable, usual 1.0 to 2.3 Hz"),
+        (2.36, "2.4 Hz: hard, usual 1.0 to 2.3 Hz"),
+        (0.94, "0.9 Hz: soft, usual 1.0 to 2.3 Hz"),
     ):
         assert placed("body_frequency", value, "rear").said == text
+    assert placed("droop_left", 0.07497, "front").said == "75 mm (3.0 in): as usual (75 to 225 mm (3.0 to 8.9 in))"
+    # 0.36 of the way from 75 to 50 mm.
+    part = placed("bump_left", 0.06585, "front", loaded=0.36)
+    assert part.good.usual[0] == pytest.approx(0.066)
+    assert part.is_usual
+    assert part.word == "as usual"
+    assert placed("droop_left", 0.0735, "front").word == "little"
+
+
+def test_what_is_out_of_the_usual_by_its_middle_value_alone_says_may_be_and_what_to_measure():
+    """A hop of sqrt(k/m): 7.1 Hz of an axle of 300 kg, 75 more or less, on 287 N/mm, 57 more or less, may be 8.2 Hz."""
+    half = 7.1 * 0.5 * hypot(75.0 / 300.0, 57.0 / 287.0)
+    may = placed("hop_frequency", 7.1, "front", doubt=(half, "the mass of the axle"))
+    assert may.said == "7.1 Hz: may be slow, as estimated: measure the mass of the axle, usual 8.0 to 12.0 Hz"
+    sure = placed("hop_frequency", 6.5, "front", doubt=(half, "the mass of the axle"))
+    assert sure.said == "6.5 Hz: slow, usual 8.0 to 12.0 Hz"
+    truck = sim.vehicle_from(
+        {
+            "weighed": {"front": "1510 kg", "rear": "1240 kg"},
+            "wheelbase": "2650 mm",
+            "front": {"tyre": {"size": "255/85R16", "pressure": "2.4 bar"}},
+        }
+    )
+    (hop,) = [one for one in placings(stand(truck)) if (one.kind, one.axle) == ("hop_frequency", "front")]
+    mass, rate = (
+        next(e for e in truck.estimates if e.path == f"front.{path}") for path in ("housing.mass", "tyre.rate")
+    )
+    assert hop.half == pytest.approx(hop.value * 0.5 * hypot(mass.half / mass.value, rate.half / rate.value))
 
 
 def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):

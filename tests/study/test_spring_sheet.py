@@ -6,9 +6,11 @@ import pytest
 
 import sim
 from sim.linear.standing import stand
-from sim.show.report.spring_sheet import spring_rows, spring_words
+from sim.show.pages.called import called
+from sim.show.report.spring_sheet import cautions_of, spring_rows, spring_words
 from sim.study.lift import lifted
 from sim.study.spring_order import spring_orders
+from sim.study.spring_stress import StressOff, coil_stress_words
 
 TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
 LEAVES = {"kind": "leaf_pack", "leaves": 6, "full_length_leaves": 1, "leaf_width": "70 mm", "leaf_thickness": "8 mm", "length": "1300 mm",
@@ -35,14 +37,14 @@ def test_a_pack_is_ordered_by_more_arch_than_it_has_at_ride_which_is_to_be_taped
     order, rows = sheet(vehicle, "rear")
     rate = number(rows["3 Order this pack", "rate of one (+/- 5 %)"]) * 1e3
     load = number(rows["3 Order this pack", "ride: load of one"])
-    more = number(rows["3 Order this pack", "arch without load: more than that by, +/- 3 mm (0.12 in)"])
+    more = number(rows["3 Order this pack", "arch without load, more than at ride as measured, +/- 3 mm (0.12 in)"])
     assert more == pytest.approx(1e3 * load / rate, abs=1.0)
     for section in ("2 As it is", "3 Order this pack"):
         assert rows[section, "arch as measured at ride, eyes to main leaf: tape it"].startswith("____")
-    assert rows["3 Order this pack", "arch without load, the sum of both"].startswith("____")
+    assert rows["3 Order this pack", "whole arch without load, the sum of both"].startswith("____")
     assert not any("free camber" in label for _, label in rows)
     assert "free camber" not in spring_words(order)
-    assert "more arch without load than it had at ride as measured (tape that arch)" in spring_words(order)
+    assert "arch without load, more than at ride as measured: " in spring_words(order)
 
 
 def test_what_is_known_of_the_leaves_stands_in_the_order():
@@ -175,3 +177,48 @@ def test_no_spring_is_ordered_for_a_block_or_a_spacer():
     order, _ = sheet(sim.load(TRUCK).changed({"front.springs.coil.spacer": "30 mm"}), "front")
     assert "by a spacer 30.0 mm" in order.kept
     assert sheet(sim.load(TRUCK), "front")[0].kept == ""
+
+
+def test_each_kind_of_spring_has_its_own_cautions_and_words():
+    """A pack throws nothing, and a coil has no U-bolts; more height is more arch of the one, more length of the other."""
+    vehicle = sim.load(TRUCK)
+    by = {order.coil: order for order in spring_orders(vehicle, {})}
+    coil, pack = (" ".join(cautions_of(by[coil])) for coil in (True, False))
+    assert "spring compressor" in coil
+    assert "U-bolts" not in coil
+    assert "U-bolts" in pack
+    assert "compressor" not in pack
+    for text in (coil, pack):
+        assert "stands under its frame" in text
+    for coil, word in ((True, "length"), (False, "arch")):
+        rows = {row.label: row.metric for row in spring_rows("mine", "a road", by[coil], stand(vehicle))}
+        assert rows["the same rate, so the same frequency"] == f"more height is more {word}, not more rate"
+
+
+def test_one_name_for_what_a_pack_is_ordered_by():
+    """Report, form, sheet and list: who orders it by any of them orders the arch at ride with it."""
+    name = "arch without load, more than at ride as measured"
+    assert called("rear.springs.pack.free_camber") == f"Rear springs: {name}"
+    order, rows = sheet(on_leaves(), "rear")
+    assert ("2 As it is", name) in rows
+    assert name in spring_words(order)
+
+
+def test_a_coil_is_at_its_limit_or_past_it_as_far_as_that_is_known():
+    """951 MPa are continued past the table, a tenth off: 1017 are at the limit, 1100 past it; with 60 more or less they are at it."""
+    limits = (500e6, 800e6, 951e6)
+    said = {
+        stress: coil_stress_words("front coil 'coil'", (0.016, 0.130), stress, limits, StressOff())
+        for stress in (900e6, 1017e6, 1100e6)
+    }
+    assert said[900e6][0] == ""
+    assert said[1017e6][0] == ""
+    assert "at the limit, as far as that is known, so it may sag" in said[1017e6][1]
+    assert "it sags or breaks" in said[1100e6][0]
+    off = StressOff(60e6, ("the height of the bump stop",))
+    guessed = coil_stress_words("front coil 'coil'", (0.016, 0.130), 1100e6, limits, off)
+    assert guessed[0] == ""
+    assert "estimates leave 60 MPa" in guessed[1]
+    assert "measure the height of the bump stop" in guessed[1]
+    # Within the table nothing is continued.
+    assert "it sags or breaks" in coil_stress_words("front coil 'coil'", (0.012, 0.120), 1017e6, limits, StressOff())[0]

@@ -333,8 +333,8 @@ _shtab_jounce_new_options=(
   "*--frame-height[lower edge of the frame above the ground\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--lift[a lift that is planned\: \'2 in\'\; both axles, or front\: or rear\: before it. What is planned becomes set-ups beside the truck]:[front:|rear:]HEIGHT:"
   "--engine[how much heavier another engine is\: \'180 lb\'\; a minus\: lighter]:MASS:"
-  "--winch[mass of a bumper and winch that is planned]:MASS:"
-  "--cargo[most cargo over the rear axle]:MASS:"
+  "--winch[mass of a bumper and winch that is planned\: \'165 lb\']:MASS:"
+  "--cargo[most cargo over the rear axle\: \'660 lb\']:MASS:"
   "*--set[any other key of the file\: \'front.stop.gap\=3 1\/4 in\']:KEY=VALUE:"
   "--questions[ask for what a shop can measure, what matters most first\; each can be skipped. From a pipe\: one answer a line, the end of the file skips the rest]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
@@ -399,7 +399,7 @@ _shtab_jounce_shake_defaults_added=0
 
 _shtab_jounce_sheet_options=(
   "(- : *)"{-h,--help}"[show this help message and exit]"
-  "--setup[which set-up of a scenario (default\: the first that has dampers)]:setup:"
+  "--setup[which set-up of a scenario (default\: of what was planned all of it, else the first that has dampers)]:setup:"
   "*--height[wanted height of the frame over an axle, from the measured one, for the springs to order\: front\=40mm (default\: that of the set-up where it brings longer or shorter springs, spacers or blocks, else 0 mm)]:AXLE=LENGTH:"
   "--damping-ratio[damping ratio at the wheel that a proposed damper aims at (default\: 0.3)]:damping_ratio:"
   "--outputs[folder for results (default\: outputs)]:outputs:_files"

@@ -17,6 +17,7 @@ from sim.describe.files.hardly_meant import Notice, off_their_tyres, unusual
 from sim.describe.files.kinds import of_kind
 from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
+from sim.describe.files.odd_loads import odd_loads_of
 from sim.describe.files.off_their_springs import off_their_springs
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
@@ -47,6 +48,7 @@ class Written:
             *(notice for notices in parts for notice in notices),
             *off_their_tyres(vehicle, self.document),
             *off_their_springs(vehicle, self.document),
+            *odd_loads_of(vehicle, self.document),
         )
 
     @property

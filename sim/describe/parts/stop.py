@@ -22,7 +22,7 @@ class Stop(Description):
 
     count: Annotated[int, Gt(0), Le(16)] = 2
     gap: Annotated[Length, Gt(0), Le(2)] = Field(
-        description="Upward travel of the axle from the measured ride height until it touches. A taller stop in the same place touches "
+        description="Upward travel of the axle from the measured ride height until it touches, in a lifted set-up too: to keep 75 mm there after a lift of 60 mm write 15 mm. A taller stop in the same place touches "
         "earlier: it has a smaller gap, by as much as it is taller."
     )
     squeeze: Annotated[Length, Gt(0), Le(2)] = Field(

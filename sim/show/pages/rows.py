@@ -120,7 +120,7 @@ SECTIONS = (
             Row("{axle}.springs.*.rate_factor", "Rate weighed, over that of its wire or leaves", "Weighed it? Write the rate in place of the wire or the leaves."),
             Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
-            Row("{axle}.springs.*.free_camber", "Drop of the seat without load", "How far the seat is lower without load than where the truck was measured: how much more arch the pack has then."),
+            Row("{axle}.springs.*.free_camber", "Arch without load, more than at ride as measured", "Not the whole arch: tape that at ride, eyes to main leaf, and add this. By as much the seat drops without load."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
             Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),
@@ -148,7 +148,7 @@ SECTIONS = (
         "travel", "Travel: bump stops and straps",
         "From where it stands. Nobody under the truck while it is let down.",
         (
-            Row("{axle}.stop.gap", "Gap to the bump stop", "Standing: from the stop to what it meets. No stop: write none."),
+            Row("{axle}.stop.gap", "Gap to the bump stop", "Standing as it was measured: from the stop to what it meets. It counts from there after a lift too: to keep 75 mm there, lifted 60 mm, write 15 mm. No stop: write none."),
             Row("{axle}.stop.height", "Height of the stop", "Free, without load. Of a taller one in the same place make the gap smaller too, by as much."),
             Row("{axle}.stop.squeeze", "How far it squeezes", "Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source)."),
             Row("{axle}.stop.count", "Stops on this axle"),

@@ -7,7 +7,7 @@ from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import rests_on_estimate
-from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
@@ -55,7 +55,8 @@ def _stands(standing: Standing) -> str:
         (one for one in placings(standing) if not one.is_usual),
         key=lambda one: (one.kind.startswith("hop"), -_outside(one)),
     )
-    known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
+    known = [one for one in unusual if not (one.note or one.may_be)]
+    guessed = [one for one in unusual if one.note or one.may_be]
     said = "all as usual in the trade"
     if known:
         words = [f"{one.label}{one.with_load} {one.figure} ({one.word}; {one.usual})" for one in known[:MOST]]
@@ -66,7 +67,7 @@ def _stands(standing: Standing) -> str:
         # What an estimate says of a travel is no finding of the truck.
         one = guessed[0]
         more = f", and {len(guessed) - 1} more like it" if len(guessed) > 1 else ""
-        said += f"; {one.label} {one.figure} is {one.note}{more}"
+        said += f"; {one.label} {one.figure} {one.word if one.may_be and not one.note else f'is {one.note}'}{more}"
     return f"{where}, {share:.0f} % of its weight in front; {f'{faults}; ' if faults else ''}{said}"
 
 
@@ -303,13 +304,13 @@ def _why(fit: Fit, used: Sequence[Fit]) -> str:
     )
     if not room < 0.0:
         return next(problem for one in past for problem in one.problems).rstrip(".")
-    wound = WITH_WIND_UP if fit.winds_up else ""
     measure = fit.measure(own)
     first = f" (measure {listed(measure)})" if measure else ""
     if _may(fit, used):
         return f"by estimates they may become the {end}, {show(-room, 'length')} too soon{first}"
-    guessed = "as far as lengths are estimated, " if measure else ""
-    return f"{guessed}they become the {end}, {show(-room, 'length')} before the travel ends{wound}{first}"
+    # That it counts on wind-up is said of the set itself: this is one sentence of several.
+    guessed = "by estimates " if measure else ""
+    return f"{guessed}they become the {end}, {show(-room, 'length')} before the travel ends{first}"
 
 
 def _needed(fit: Fit) -> str:

@@ -22,11 +22,15 @@ from sim.study.spring_order import Pressed, SpringOrder
 
 PRACTICE = "common practice, no source"
 
-SPRING_CAUTIONS = (
+COIL_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
     "for it, both hooks seated, with a chain or cage round it; stand aside, nobody in line with it.",
+)
+LEAF_CAUTIONS = (
     "Leaf packs open when the centre bolt or U-bolts come off: hold the pack in clamps. U-bolts are renewed and checked again after "
     "160 km (100 mi) and 800 km (500 mi); common practice, no source.",
+)
+SPRING_CAUTIONS = (
     "Lower the axle on a jack until the spring is loose; truck on stands under its frame, wheels chocked, nobody under it.",
     "Cycle the axle before ordering: hoses, shafts, brake lines, steering. Local rules on ride height and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
@@ -34,6 +38,12 @@ SPRING_CAUTIONS = (
 
 
 STRAP_TO = "the strap is to be taut before the damper is fully out"
+
+
+def cautions_of(order: SpringOrder) -> tuple[str, ...]:
+    """Return what can hurt somebody at one spring: of its own kind first, then what holds for both."""
+    return (*(COIL_CAUTIONS if order.coil else LEAF_CAUTIONS), *SPRING_CAUTIONS)
+
 
 LENGTH_TOLERANCE = 3e-3
 """Within which a spring's free length is ordered [m]; common practice, no source."""
@@ -103,7 +113,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     if order.coil:
         made.add_value(now, "free length", order.free, "length")
     else:
-        made.add_value(now, "its seat without load, below where it was measured", order.free, "length")
+        made.add_value(now, ARCH_MORE, order.free, "length")
         made.add(now, ARCH_AT_RIDE)
     _pressed(made, now, order.places, order.coil)
     dimensions(now)
@@ -138,8 +148,8 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     else:
         # How it lies at ride nobody has said: a pack is as good flat as arched there.
         made.add(buy, ARCH_AT_RIDE)
-        made.add_value(buy, f"arch without load: more than that by, {within}", order.arch, "length")
-        made.add(buy, "arch without load, the sum of both")
+        made.add_value(buy, f"{ARCH_MORE}, {within}", order.arch, "length")
+        made.add(buy, "whole arch without load, the sum of both")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
     _turned(made, buy, order.axle, turn)
     _pressed(made, buy, order.then, order.coil)
@@ -173,6 +183,9 @@ def _solid(made: Rows, section: str, spring: SpringDescription) -> None:
     )
 
 
+ARCH_MORE = "arch without load, more than at ride as measured"
+"""What a pack is ordered by, in one name everywhere (`free_camber`): not the whole arch."""
+
 ARCH_AT_RIDE = "arch as measured at ride, eyes to main leaf: tape it"
 """A line to be filled in by hand."""
 
@@ -184,7 +197,8 @@ def _against_measured(made: Rows, section: str, order: SpringOrder) -> None:
             section, "another rate, so another frequency: as measured it was", order.measured_rate, "stiffness"
         )
     elif isfinite(order.measured_rate):
-        made.add(section, "the same rate, so the same frequency", "more height is more length, not more rate")
+        what = "length" if order.coil else "arch"
+        made.add(section, "the same rate, so the same frequency", f"more height is more {what}, not more rate")
 
 
 def _spring_job(made: Rows, setup: str, used: str, order: SpringOrder, standing: Standing) -> None:
@@ -202,7 +216,7 @@ def spring_words(spring: SpringOrder) -> str:
     fitted = (
         f"free length as fitted {show(spring.free, 'length')}"
         if spring.coil
-        else f"its seat drops {show(spring.free, 'length')} without load"
+        else f"{ARCH_MORE}: {show(spring.free, 'length')}"
     )
     if spring.kept:
         return f"nothing to order: it stays as it is, and the truck's height is changed {spring.kept}"
@@ -215,7 +229,7 @@ def spring_words(spring: SpringOrder) -> str:
     length = (
         f"free length {show(spring.order, 'length')}"
         if spring.coil
-        else f"{show(spring.arch, 'length')} more arch without load than it had at ride as measured (tape that arch)"
+        else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
     )
     figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
     if spring.unmeasured:

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
 from sim.describe.to_measure import estimated
 from sim.integrate.status import in_words
+from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
@@ -74,12 +75,6 @@ DAMPER_ROWS = (
     ("oil in one", "oil_mass", "oil_mass"),
     ("heat that warms one by a degree", "heat_capacity", "heat_capacity"),
 )
-
-# Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
-ANTI = {
-    "front": "anti-dive: share of the dive that the arms hold up, all braking in front",
-    "rear": "anti-squat: share of the squat that the rear guide holds up, rear drive",
-}
 
 
 class Column(NamedTuple):
@@ -164,12 +159,17 @@ def rows(columns: Sequence[Column]) -> Rows:
             # Of inch units, lb and lbf are the same figure.
             if quantity == "force" and system() == "inch":
                 continue
-            lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            values = [getattr(axle, key) for axle in axles]
+            if key == "instant_centre_ahead":
+                where, values = ahead_or_behind(values)
+                label = f"instant centre (the point it turns about), {where}"
+            lines += row(f"  {label}", values, quantity, name, key)
             if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
                 lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":
                 lines.append(("    droop ends", [_droop_ends(column.standing, name) for column in columns]))
-        lines += row(f"  {ANTI[name]}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
+        anti = anti_words(name, [one.vehicle for one in standings])
+        lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
             for label, field, quantity in DAMPER_ROWS:

@@ -90,7 +90,9 @@ class SeatSpring(SpringDescription):
     """A spring that is fixed to the axle, pushes upright by jounce, and may hold the housing against turning."""
 
     if TYPE_CHECKING:
-        free_camber: float | None  # [m] drop of the seat without load; None: found from the measured height
+        free_camber: (
+            float | None
+        )  # [m] arch without load, more than at ride as measured; None: found from the measured height
         block: float  # [m] thickness of what stands between it and the axle
         shackle_lift: float  # [m] how much higher longer shackles hold the frame
         friction: float  # [N] of one, half of its loop

@@ -1,0 +1,97 @@
+"""Loads that are possible, but hardly meant: the same cargo twice, a mass below nothing, a winch between the axles."""
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import NamedTuple
+
+from sim.describe.doubt import NO_SOURCE
+from sim.describe.files.hardly_meant import Notice, head_of
+from sim.describe.files.reader import Document
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+
+NEAR = 0.02
+"""Distance [m] along the truck and in height within which two loads lie at the same place; ours, no source."""
+
+LIGHTER = "engine", "lighter", "less", "without", "removed"
+"""Words of a load that may well be below nothing."""
+
+AHEAD = "winch", "bumper"
+"""Words of a load that is ahead of the front axle, or, at the tail, behind the rear one."""
+
+
+class Placed(NamedTuple):
+    """A load: mass [kg], place behind the front axle and above the ground [m]."""
+
+    mass: float
+    behind: float
+    above: float
+
+
+def of(vehicle: Vehicle) -> dict[str, Placed]:
+    """Return the loads of a vehicle."""
+    return {
+        name: Placed(load.mass, load.place.behind_front_axle, load.place.above_ground)
+        for name, load in vehicle.loads.items()
+    }
+
+
+def odd_loads(
+    loads: Mapping[str, Placed], wheelbase: float, looked_at: Collection[str]
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield the name of each load that is hardly meant, and what is said of it.
+
+    Parameters
+    ----------
+    loads : mapping of str to Placed
+        All that are aboard.
+    wheelbase : float
+        [m]
+    looked_at : collection of str
+        Those that somebody wrote: of a pair at one place the later is spoken of.
+    """
+    before: list[str] = []
+    for name, load in loads.items():
+        if name not in looked_at:
+            continue
+        words = name.lower()
+        if load.mass < 0.0 and not any(word in words for word in LIGHTER):
+            yield (
+                name,
+                (
+                    "possible, but hardly meant: a load below nothing lifts the truck",
+                    f"given: {show(load.mass, 'mass')}",
+                    f"try: {show(-load.mass, 'mass')}, or call it lighter if something was taken off",
+                ),
+            )
+        if 0.0 < load.behind < wheelbase and any(word in words for word in AHEAD):
+            yield (
+                name,
+                (
+                    "possible, but hardly meant: it would be between the axles",
+                    f"given: {show(load.behind, 'length')} behind the front axle",
+                    f"usual: ahead of the front axle, with a minus ({NO_SOURCE})",
+                    f"try: {show(-load.behind, 'length')}",
+                ),
+            )
+        twin = next((other for other in before if _together(loads[other], load)), "")
+        if twin:
+            yield (
+                name,
+                (
+                    f"possible, but hardly meant: it lies where '{twin}' lies already, so both are aboard",
+                    f"given: {show(load.mass, 'mass')} beside {show(loads[twin].mass, 'mass')}: {show(load.mass + loads[twin].mass, 'mass')} there",
+                    "try: one of them alone, if they are the same",
+                ),
+            )
+        before.append(name)
+
+
+def _together(one: Placed, other: Placed) -> bool:
+    return abs(one.behind - other.behind) <= NEAR and abs(one.above - other.above) <= NEAR
+
+
+def odd_loads_of(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
+    """Return a notice for each load that a file has, and that is hardly meant."""
+    written = [name for name in vehicle.loads if ("loads", name, "mass") not in document.estimates]
+    found = odd_loads(of(vehicle), vehicle.wheelbase, written)
+    return tuple(Notice(("loads", name), head_of(document, ("loads", name)), lines) for name, lines in found)
