@@ -38,7 +38,11 @@ def told(capsys, *arguments):
 
 VEHICLE = [
     ("wheelbase: 2.95 m\n", "", ["hut_supply_truck.yaml:4:1", "wheelbase", "missing"]),
-    ("rate: 36 N/mm", "rate: 36", [":55:13", "front.springs.coil.rate", "needs a unit", "write e.g. '36 N/mm'", "given: 36"]),
+    (
+        "rate: 36 N/mm",
+        "rate: 36",
+        [":55:13", "front.springs.coil.rate", "needs a unit", "write e.g. '36 N/mm'", "given: 36"],
+    ),
     ("rate: 36 N/mm", "rate: 36 kg", ["not a rate", "given: 36 kg"]),
     ("gas_force: 120 N", "gas_force: 12 lb", ["lb is a mass", "lbf"]),
     ("mass: 85 kg", "mass: 85 lbf", ["that is a force"]),
