@@ -3,7 +3,6 @@
 import json
 from collections import OrderedDict
 from collections.abc import Mapping
-from hashlib import blake2b
 from typing import Annotated, Any
 
 import numpy as np
@@ -29,6 +28,7 @@ from sim.show.pages.called import called
 from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.frame import id_of, packed, with_id
 from sim.show.pages.local.paper import ADDED, as_changes
 from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.varied import around, number_of, ranges
@@ -285,7 +285,7 @@ class Trials:
                     {"label": f"{axle.capitalize()}: damping ratio as it stands", "text": text} for axle, text in damping_ratios(run.vehicle).items()
                 ],
             }  # fmt: skip
-            known["id"] = _id(known, arrays)
+            known["id"] = id_of(known, arrays)
             # With the run, so that its id stays its own.
             _keep(self._drawn, key, (run, (known, arrays)))
         self._drawn.move_to_end(key)
@@ -306,8 +306,8 @@ class Trials:
                         {"axle": axle, "name": name, "count": damper.count, "handles": handles, "times": times_of(vehicle, axle, name), "before": name in dict(vehicle.reference.axles)[axle].dampers, "ratio": ratios.get(axle, "")}
                     )  # fmt: skip
             # The scene has an id of its own: most changes leave it as it is.
-            known: dict[str, Any] = {"curves": curves, "scene_id": _id(drawn, {})}
-            known = {**known, "scene": drawn, "id": _id(known, arrays)}
+            known: dict[str, Any] = {"curves": curves, "scene_id": id_of(drawn, {})}
+            known = {**known, "scene": drawn, "id": id_of(known, arrays)}
             _keep(self._drawn, key, (vehicle, (known, arrays)))
         self._drawn.move_to_end(key)
         own: tuple[dict[str, Any], dict[str, Array]] = self._drawn[key][1]
@@ -326,7 +326,7 @@ class Trials:
         # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups, and at every speed.
         key = "road", preview.run.courses, lead_m(run.vehicle)
         if key not in self._drawn:
-            _keep(self._drawn, key, (preview, _with_id(road(run))))
+            _keep(self._drawn, key, (preview, with_id(road(run))))
         self._drawn.move_to_end(key)
         own = self._drawn[key][1]
         return {"id": own["id"], "from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
@@ -373,19 +373,6 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
         known.popitem(last=False)
 
 
-def _id(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> str:
-    """Return an id of what is said and drawn, which nothing else has, of this server or of one that a page knew before."""
-    digest = blake2b(json.dumps(said, allow_nan=False).encode(), digest_size=12)
-    for name, values in arrays.items():
-        digest.update(name.encode() + values.tobytes())
-    return digest.hexdigest()
-
-
-def _with_id(ground: Mapping[str, Any]) -> dict[str, Any]:
-    said = {key: ground[key] for key in ("from_m", "step_m")}
-    return {**ground, "id": _id(said, {"height_m": ground["height_m"]})}
-
-
 def _problems(error: JounceError) -> list[dict[str, str]]:
     if isinstance(error, InputError):
         return [at_card(problem) for problem in error.problems]
@@ -407,17 +394,3 @@ def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:
     above = bed.above_ground if bed else vehicle.body.centre_of_gravity.above_ground
     place = {"behind_front_axle": f"{behind!r} m", "above_ground": f"{above!r} m"}
     return {"loads.in the bed": {"mass": typed.strip(), "place": place}}
-
-
-def packed(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> bytes:
-    """Return one frame of the socket: the length of its text (uint32), the text as JSON, then float32 numbers, all little-endian.
-
-    The text says under `arrays` how long each array is, in the order in which they follow; the numbers begin at a multiple of
-    four bytes.
-    """
-    whole = {**said, "arrays": [[name, len(values)] for name, values in arrays.items()]}
-    text = json.dumps(whole, allow_nan=False).encode()
-    text += b" " * (-len(text) % 4)
-    return b"".join(
-        [len(text).to_bytes(4, "little"), text, *(np.ascontiguousarray(v, "<f4").tobytes() for v in arrays.values())]
-    )
