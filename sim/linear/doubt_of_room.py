@@ -31,10 +31,13 @@ class RoomInDoubt(NamedTuple):
         How far off it may be [m], 95 times in 100.
     measure : tuple of str
         What decides that, in words, the first most.
+    squeeze : float
+        How far off it may be by the squeeze of the bump stop alone [m]; 0 where the stop's gap, which is worth more, is estimated too.
     """
 
     half: float = 0.0
     measure: tuple[str, ...] = ()
+    squeeze: float = 0.0
 
 
 def doubt_of_room(
@@ -92,7 +95,8 @@ def doubt_of_room(
     if not whole > 0.0:
         return RoomInDoubt()
     first = sorted((words for words in squares if squares[words] >= DECIDES * whole), key=lambda words: -squares[words])
-    return RoomInDoubt(sqrt(whole), tuple(first))
+    alone = 0.0 if squares.get(GAP) else sum(squares.get(words, 0.0) for words in (STOP_HEIGHT, STOP_SQUEEZE))
+    return RoomInDoubt(sqrt(whole), tuple(first), sqrt(alone))
 
 
 def _limits(setup: Lowered, axle: str, end: str, halves: dict[str, tuple[float, str]]) -> tuple[tuple[str, str], ...]:

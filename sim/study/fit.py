@@ -191,12 +191,13 @@ def _fit(setup: Lowered, standing: Rest, line: NamedLine, ride: float, wind_up: 
     def judged(room: float, own: str, jounce: float, words: tuple[str, str, str, str], cure: Callable[[], str]) -> None:
         """Add what the room [m] to one end calls for, if anything."""
         doubt = doubt_of_room(setup, line, own, ride, jounce, file.estimates)
-        # What an estimate may turn round is measured first.
-        if abs(room) < doubt.half:
-            guessed.extend(one for one in doubt.measure if room < 0.0 or one in (STOP_HEIGHT, STOP_SQUEEZE))
         may = room < 0.0 < room + doubt.half
+        # What an estimate may turn round is measured first; of one that fits by its middle value the squeeze alone, which no tape has seen.
         if may:
+            guessed.extend(doubt.measure)
             in_doubt.append(own)
+        elif abs(room) < doubt.squeeze:
+            guessed.extend(one for one in doubt.measure if one in (STOP_HEIGHT, STOP_SQUEEZE))
         _judge_room(room, words, who, free, doubt if may else None, cure, problems, notes)
 
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.

@@ -148,7 +148,8 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     else:
         # How it lies at ride nobody has said: a pack is as good flat as arched there.
         made.add(buy, ARCH_AT_RIDE)
-        made.add_value(buy, f"{ARCH_MORE}, {within}", order.arch, "length")
+        made.add_value(buy, ARCH_MORE, order.arch, "length")
+        made.add(buy, "that arch within", within)
         made.add(buy, "whole arch without load, the sum of both")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
     _turned(made, buy, order.axle, turn)
