@@ -298,6 +298,8 @@ def test_numbers_beside_axes_have_minus_signs(page):
     texts = numbers_drawn(page, lambda: page.locator("#plots .u-over").nth(1).scroll_into_view_if_needed())
     assert any(re.fullmatch("−[0-9.]+", text) for text in texts), texts
     assert not [text for text in texts if "-" in text]
+    # Time has its unit at its last number.
+    assert any(re.fullmatch("[0-9.]+ s", text) for text in texts), texts
 
 
 def test_a_slow_estimate_goes_on_beside_and_can_be_stopped(page):

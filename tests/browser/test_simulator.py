@@ -158,6 +158,7 @@ def test_numbers_beside_axes_have_minus_signs(tried):
     texts = numbers_drawn(page, lambda: slid(page, "Compression, above the knee", "Front", 2.0))
     assert any(re.fullmatch("−[0-9.]+", text) for text in texts)
     assert not [text for text in texts if "-" in text]
+    assert any(re.fullmatch("[0-9.]+ s", text) for text in texts)
 
 
 def test_the_readings_beside_sliders_are_forces_of_the_file(tried):

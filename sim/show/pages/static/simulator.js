@@ -1,5 +1,5 @@
 /* The simulator of a page: its controls, and what they change drawn anew. */
-import { TruckView, decoded, frameAt, shown, ticked } from "./truck.js";
+import { TruckView, decoded, frameAt, shown, ticked, timed } from "./truck.js";
 import { Tried } from "./tried.js";
 
 (() => {
@@ -60,7 +60,7 @@ import { Tried } from "./tried.js";
       series.push({ stroke: "#767676", width: 1.4, dash: [2, 3], points: { show: false } });
       this.plot = new uPlot({
         width: Math.max(this.box.clientWidth - 12, 200), height: 190, legend: { show: false }, pxAlign: 0, scales: { x: { time: false } },
-        series: [{}, ...series], axes: [{ ...axis, size: 28 }, { ...axis, size: 56 }],
+        series: [{}, ...series], axes: [{ ...axis, size: 28, values: timed }, { ...axis, size: 56 }],
         cursor: { drag: { x: false, y: false }, y: false, points: { show: false } },
       }, [[0, 1], ...series.map(() => [null, null])], this.box);
     }

@@ -160,6 +160,13 @@ export function ticked(_plot, ticks) {
   return ticks.map((value) => (value === null ? "" : signed(String(value))));
 }
 
+/** The same of an axis of time: the last number has its unit. */
+export function timed(plot, ticks) {
+  const said = ticked(plot, ticks);
+  const last = said.findLastIndex((text) => text !== "");
+  return said.map((text, number) => (number === last ? `${text} s` : text));
+}
+
 /** A value in SI as people read it: units are rows of (divisor, unit, decimals), metric first; system: metric, inch or both. */
 export function shown(value, units, system = "both") {
   const rows = units.length < 2 || system === "both" ? units : [units[system === "inch" ? 1 : 0]];

@@ -1,6 +1,6 @@
 /* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
 
-import { ticked } from "../truck/truck.js";
+import { ticked, timed } from "../truck/truck.js";
 
 /** Colours and dashes of set-ups: those of every picture of jounce (sim/show/looks.py), told apart in grey by their dashes. */
 export const LOOKS = [
@@ -125,7 +125,7 @@ export class Plots {
       {
         width: Math.max(this.place.clientWidth, 200), height: 170, legend: { show: false }, pxAlign: 0,
         scales: { x: { time: false } }, series: [{}, ...series],
-        axes: [{ ...axis, size: 28 }, { ...axis, size: 52 }],
+        axes: [{ ...axis, size: 28, values: timed }, { ...axis, size: 52 }],
         cursor: {
           drag: { x: false, y: false }, y: false, points: { show: false },
           bind: { click: (plot) => () => { this.looked(plot.posToVal(plot.cursor.left, "x")); return null; } },

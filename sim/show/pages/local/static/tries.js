@@ -12,7 +12,7 @@ const $ = (id) => document.getElementById(id);
 const MOST = 8;
 
 /** What keys are called that a lift writes and the form has no box for. */
-const NO_BOX = { free_camber: "arch of a pack without load" };
+const NO_BOX = { free_camber: "arch without load, more than at ride as measured" };
 
 /** Runs, trucks and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
 const [KEPT, HAD] = [128, 64];
