@@ -163,7 +163,8 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float], in_do
     made.add_value(lengths, "left from squeezed bump stop to collapsed", fit.margin_in, "length")
     end = "taut limit strap" if fit.droop.place in ("", STRAP) else fit.droop.place
     made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
-    made.add(lengths, "fits in bump, droop and wind-up", "in doubt, see above" if in_doubt else fit.verdict)
+    said = "fits, with that limit strap" if fit.strap and fit.fits else fit.verdict
+    made.add(lengths, "fits in bump, droop and wind-up", "in doubt, see above" if in_doubt else said)
 
 
 def _limits(fit: Fit) -> str:
