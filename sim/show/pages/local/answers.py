@@ -299,7 +299,7 @@ def _state(label: str, fit: Fit) -> str:
     if label != FITS:
         # What was estimated from the damper's own lengths says nothing of the truck.
         return "ask" if label in BY_LENGTH_AT_RIDE and AT_RIDE in fit.unmeasured else ""
-    return "bad" if fit.problems else "ask" if fit.asks or fit.unmeasured else "good"
+    return "bad" if fit.problems else "ask" if fit.asks or fit.unmeasured or fit.strap else "good"
 
 
 def _whole(standing: Standing) -> list[dict[str, str]]:
