@@ -184,14 +184,13 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
     from sim.integrate.status import in_words
-    from sim.study.fit import without_cure
     from sim.study.tramp.records import in_words as stretches
 
     rows = []
     for i, row in enumerate(one.points):
         # A place at which a damper does not fit keeps its row: it may be just the one that somebody has in mind.
         if not row:
-            rows.append([f"not tried: {without_cure(one.left_out[i].reason)}", *[""] * (len(COLUMNS) - 1)])
+            rows.append([f"not tried: {one.left_out[i].reason}", *[""] * (len(COLUMNS) - 1)])
             continue
         # Of runs at this place alone; one.flags has those of the whole map.
         flagged = in_words(one.flags_at(i))

@@ -12,7 +12,7 @@ from sim.describe.shown import show_short
 from sim.describe.to_measure import of_end
 from sim.errors import RunError
 from sim.lower.stance import axle_stances
-from sim.study.fit import Fit, fits
+from sim.study.fit import Fit, fits, without_cure
 
 LEAST_RISE = 0.05
 """Height of an upper mount over its lower one [m] below which a damper lies too flat to be leaned."""
@@ -222,7 +222,7 @@ def _misfit(fit: Fit, unmeasured: tuple[str, ...]) -> Misfit:
     ends = [room for room in (fit.margin_in, fit.margin_out) if room < 0.0]
     # A lean past what its oil bears is no length: measuring changes nothing of it.
     if not ends or len(fit.problems) > len(ends):
-        return Misfit(fit.problems[0], -min(ends, default=nan))
+        return Misfit(without_cure(fit.problems[0]), -min(ends, default=nan))
     # What decides one end says nothing of the other; what is short at both is open only if both are.
     decides = [
         of_end(unmeasured, "collapsed" if inwards else "extended")
@@ -230,7 +230,8 @@ def _misfit(fit: Fit, unmeasured: tuple[str, ...]) -> Misfit:
         if room < 0.0
     ]
     measure = tuple(dict.fromkeys(words for each in decides for words in each)) if all(decides) else ()
-    return Misfit(fit.problems[0], -min(ends), measure)
+    # What to order for it is of no use where nothing is to be mounted.
+    return Misfit(without_cure(fit.problems[0]), -min(ends), measure)
 
 
 def relaxation_of(vehicle: Vehicle, axle: str) -> Relaxation:

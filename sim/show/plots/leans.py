@@ -12,7 +12,7 @@ from sim.describe.parts.slip import Relaxation
 from sim.describe.shown import heading_of, show_parts
 from sim.integrate.traces import Array
 from sim.show.plots.ends import heading
-from sim.show.plots.leans_told import paragraphs, shown, title, turning
+from sim.show.plots.leans_told import answered, now, paragraphs, shown, turning
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
@@ -40,7 +40,10 @@ def figure(leans: Leans) -> Figure:
             f"Other places [{heading_of('length')}]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
             "flagged. Hatched: not tried, as a damper does not fit there with any set-up. Dotted: tried, but by an estimate it would not fit."
         )
-        sheet = page(leans, title(leans), subtitle)
+        sheet = page(leans, " ".join(answered(leans)), subtitle)
+        # Beneath the title, which has no room for both.
+        if stands := now(leans):
+            sheet.paragraph(stands, bold=True)
         for text in paragraphs(leans):
             sheet.paragraph(text, most_lines=4, bold=text == turning(leans))
         sheet.bottom += 0.1

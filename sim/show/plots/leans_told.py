@@ -22,11 +22,20 @@ def shown(leans: Leans) -> dict[Relaxation, dict[str, dict[str, Leaned]]]:
 
 def title(leans: Leans) -> str:
     """Return the trade's question, whether the dampers fit as they stand, and what the runs say of the road where the mounts decide most."""
-    question = f"Which way and how far to lean the {leans.axle} dampers?"
+    question, what = answered(leans)
     # Before all advice: a place that no damper fits is no place to stay at.
-    now = as_they_stand(leans)
-    if now:
-        question += f" {now[0].upper()}{now[1:]}."
+    return " ".join(text for text in (question, now(leans), what) if text)
+
+
+def now(leans: Leans) -> str:
+    """Return the sentence that a damper does not fit as the set-ups stand; empty where all do."""
+    said = as_they_stand(leans)
+    return f"{said[0].upper()}{said[1:]}." if said else ""
+
+
+def answered(leans: Leans) -> tuple[str, str]:
+    """Return the trade's question, and what the runs say of the road where the mounts decide most."""
+    question = f"Which way and how far to lean the {leans.axle} dampers?"
     roads = leans.roads[leans.relaxation]
     # The road on which the mounts do most: elsewhere any advice would rest on next to nothing.
     decisive = max(roads, key=lambda road: _most(leans, road)[0])
@@ -36,12 +45,12 @@ def title(leans: Leans) -> str:
     )
     # Advice that other tyres turn round is no advice: then both are given in one sentence, each with its condition.
     if (setup, move) in turned:
-        return f"{question} {_both_ways(leans, decisive, setup, move)}"
+        return question, _both_ways(leans, decisive, setup, move)
     said = finding(leans, leans.relaxation, decisive)
     # Where something else turns on this road, the other way that grip follows load is shown too.
     if turned:
         said = f"If {GRIP[leans.relaxation]}, {said[0].lower()}{said[1:]}"
-    return f"{question} {said}"
+    return question, said
 
 
 def _turned(leans: Leans, road: str) -> list[tuple[str, str]]:
