@@ -6,7 +6,6 @@ from math import isfinite, nan
 from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
-from sim.describe.parts.springs.leaf_pack import LeafPack
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, bears
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -194,7 +193,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
             _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", off, problems, own)
             notes += [text for text in own if text.replace(", the one to order", "") not in notes]
     bump = (then or places).get("full bump")
-    if isinstance(spring, LeafPack) and bump is not None:
+    if isinstance(spring, SeatSpring) and bump is not None:
         notes += leaf_stress_words(setup.vehicle, axle, name, spring, bump.stress)
     measured = dict(setup.vehicle.reference.axles)[axle].springs.get(name)
     return SpringOrder(

@@ -4,7 +4,6 @@ from math import isfinite, sqrt
 from typing import NamedTuple
 
 from sim.describe.parts.springs import SpringDescription
-from sim.describe.parts.springs.leaf_pack import LeafPack
 from sim.describe.parts.springs.leaves import LEAF_STRESS
 from sim.describe.parts.springs.wire import THICKEST
 from sim.describe.parts.vehicle import Vehicle
@@ -78,7 +77,7 @@ def coil_stress_words(
     return [fault, *notes]
 
 
-def leaf_stress_words(vehicle: Vehicle, axle: str, name: str, pack: LeafPack, stress: float) -> list[str]:
+def leaf_stress_words(vehicle: Vehicle, axle: str, name: str, pack: SpringDescription, stress: float) -> list[str]:
     """Return what a pack's stress [Pa] at full bump calls for; nothing where leaves bear it."""
     if not stress > LEAF_STRESS:
         return []

@@ -52,6 +52,9 @@ WAYS: tuple[Way, ...] = (
     Way("*.springs.*.rate", "measure the rate of the {end} spring '{name}'",
         "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
         "let loose only in a rated spring tool"),
+    # Of a pack, by the name that files have for it; of a coil its wire.
+    Way("*.springs.*pack*.rate_factor", "count the leaves of the {end} spring '{name}' that reach both eyes",
+        "as it is fitted; where they are counted, only its rate on press and scale says more"),
     Way("*.springs.*.rate_factor", "measure the rate of the {end} spring '{name}', which is worked out of its dimensions",
         "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
         "let loose only in a rated spring tool"),
@@ -60,8 +63,6 @@ WAYS: tuple[Way, ...] = (
     Way("*.springs.*.friction_travel", "look at the loop of the {end} spring '{name}'",
         "load and unload in small steps: the travel in which the force turns round"),
     Way("*.springs.*.wire_diameter", "measure the wire of the {end} spring '{name}'", "caliper on bare metal at three places"),
-    Way("*.springs.*.rate_factor", "count the leaves of the {end} spring '{name}' that reach both eyes",
-        "as it is fitted; where they are counted, only its rate on press and scale says more"),
     Way("*.springs.*.full_length_leaves", "count the leaves of the {end} spring '{name}' that reach both eyes", "as it is fitted"),
     Way("*.springs.*", "measure the {end} spring '{name}'", "tape and caliper, off the truck"),
     Way("*.dampers.*.valving.*", "have the {end} damper '{name}' tested",
