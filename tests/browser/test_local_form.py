@@ -141,7 +141,10 @@ def test_a_lift_is_named_in_plain_words_and_asks_for_no_unit_of_its_own(page):
     page.click("#try-lift")
     card = page.locator("#cards .card").last
     card.locator(".change").first.wait_for()
-    assert card.locator(".change span").first.text_content() == "Rear springs: arch without load, more than at ride as measured"
+    assert (
+        card.locator(".change span").first.text_content()
+        == "Rear springs: arch without load, more than at ride as measured"
+    )
 
 
 def test_what_is_out_of_the_usual_and_estimated_stands_beneath_the_numbers(page):

@@ -172,7 +172,7 @@ def test_all_that_is_wrong_with_a_plan_is_said_at_once(tmp_path, capsys):
         (["--winch", "1650 lb"], ["usual: 22 to 353 lb for a bumper and winch", "try: 165 lb"]),
         (["--cargo", "2 t"], ["planned: cargo", "usual: 0.005 to 1.5 t for cargo"]),
         (["--engine=-500 kg"], ["planned: heavier engine", "usual: 5 to 350 kg for the difference between two engines"]),
-        (["--lift", "rear: 5 mm"], ["planned lift", "usual: 10 to 160 mm for a lift", "try: 5 in"]),
+        (["--lift", "rear: 5 mm"], ["planned lift", "usual: 10 to 160 mm for a lift", "try: 50 mm or 5 in would be usual"]),
     ],
 )  # fmt: skip
 def test_a_plan_far_out_of_the_usual_is_noticed_and_taken(tmp_path, capsys, words, said):

@@ -95,7 +95,15 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
     path = written(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"])
     assert main(["tune", str(path), "--outputs", str(tmp_path / "out"), "--workers", "1"]) == 0
     said = capsys.readouterr().out
-    for words in ("Set front force × ", "(1 case, ", "as good", "single change", "With scatter 10 %", "With hot"):
+    for words in (
+        "Set front force × ",
+        "(1 case, ",
+        "as good",
+        "single change",
+        "scatter 10 %",
+        "hot",
+        "better than 'worn' in ",
+    ):
         assert words in said
     folder = tmp_path / "out" / "push_tuned"
     assert {p.name for p in folder.iterdir()} == {
