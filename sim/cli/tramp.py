@@ -80,12 +80,15 @@ def run(options: argparse.Namespace) -> int:
         said: list[Callable[[str], None]] = []
 
         def by_two(pieces: Sequence[Callable[[], Any]]) -> list[Any]:
-            # The copy before the spinner: no process is copied while another thread runs.
+            # The copy before the spinner: no process is copied while another thread runs. It has nobody to tell.
+            said.clear()
             with found_by_two(pieces, [vehicle]) as found, working("Starting") as status:
                 said[:] = [status]
                 return found()
 
-        mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: said[0](text), by_two)
+        mapped = tramp(
+            name, vehicle, axle, surface, leans, ahead, slopes, lambda text: said[0](text) if said else None, by_two
+        )
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     results = place(options.outputs, options.scenario, "_tramp")
