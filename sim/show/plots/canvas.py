@@ -39,8 +39,8 @@ class Line(NamedTuple):
     ----------
     wide, high, below : float
         Width and height of its letters, and how much of that is below the line they stand on [dots].
-    left, under : float
-        From where it begins to its leftmost dot, and from the line it stands on up to its lowest one [dots].
+    left : float
+        From where it begins to its leftmost dot [dots].
     letters : array of uint8 (rows, columns)
         How much of each dot is covered, 255: all of it.
     """
@@ -49,7 +49,6 @@ class Line(NamedTuple):
     high: float
     below: float
     left: float
-    under: float
     letters: Pixels
 
 
@@ -69,9 +68,9 @@ def line(text: str, file: Any, points: float, dpi: float) -> Line:
     face.set_text(text, 0.0, flags=NO_HINTING)
     wide, high = face.get_width_height()
     face.draw_glyphs_to_bitmap(antialiased=True)
-    left, under = face.get_bitmap_offset()
+    left, _ = face.get_bitmap_offset()
     letters = np.array(face.get_image(), np.uint8)
-    return Line(wide / 64.0, high / 64.0, face.get_descent() / 64.0, left / 64.0, under / 64.0, letters)
+    return Line(wide / 64.0, high / 64.0, face.get_descent() / 64.0, left / 64.0, letters)
 
 
 def _line_of(text: str, font: FontProperties, dpi: float) -> Line:
@@ -110,8 +109,8 @@ class Drawn(RendererAgg):
             self._letters(set_line.letters, round(x) + left, round(y) + rows - above, gc)
 
     def _letters(self, letters: Pixels, left: int, bottom: int, gc: Any) -> None:
-        dots: Any = self._renderer
-        dots.draw_text_image(letters, left, bottom, 0, gc)
+        library: Any = self._renderer
+        library.draw_text_image(letters, left, bottom, 0, gc)
 
 
 class Written(RendererSVG):
