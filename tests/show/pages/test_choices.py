@@ -10,7 +10,7 @@ from sim.cli import main
 from sim.describe.runs.changed import changed_run
 from sim.show.pages.report.compared import NO_ROOM
 from sim.show.pages.simulator.calls import call_of
-from sim.show.pages.simulator.choices import simulator
+from sim.show.pages.simulator.choices import _speeds, simulator
 from tests.show.pages.in_node import SHARE, apart, contents, native, needs_node, packed_in_node
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
@@ -95,3 +95,13 @@ def test_another_course_can_be_chosen():
 def test_runs_without_a_held_speed_have_no_other_speed(name):
     scenario = sim.load(SCENARIOS / f"{name}.yaml")
     assert len(contents(simulator(scenario.setups, scenario.run))["ways"]) == 1
+
+
+def test_a_speed_at_which_a_run_would_last_too_long_is_no_choice_and_no_refusal():
+    """Ten minutes are the most: 3.9 km take 9.4 at 25 km/h, and 12.5 at three quarters of that, which a page offers else."""
+    scenario = sim.load(SCENARIOS / "two_or_four.yaml")
+    flat = {"kind": "course", "name": "Flat", "items": [{"kind": "flat", "length": "3900 m"}]}
+    long = type(scenario.run).model_validate({"kind": "course", "course": flat, "speed": "25 km/h"})
+    assert [round(one.held_speed * 3.6, 2) for one in _speeds(long, scenario.setups["two front"]).values()] == [31.25]
+    own = _speeds(scenario.run, scenario.setups["two front"])
+    assert len(own) == 2

@@ -14,6 +14,7 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.changed import changed_run
 from sim.describe.shown import show
 from sim.errors import InputError, RunError
+from sim.lower.lowering import lower
 from sim.show.pages.scene import encoded, ground, scene
 from sim.show.pages.simulator.bundle import Choice, bundle
 from sim.show.pages.simulator.calls import Ready, Setup
@@ -84,7 +85,7 @@ def simulator(
     if not standing:
         return None
     for ways, taken in (
-        ({**own, **_speeds(run), **(others or {})}, standing),
+        ({**own, **_speeds(run, first), **(others or {})}, standing),
         (own, standing),
         (own, [one for one in standing if one.load == 0]),
         (own, [one for one in standing if one.load == 0 and one.own]),
@@ -95,14 +96,15 @@ def simulator(
     return None
 
 
-def _speeds(run: AnyRun) -> dict[str, AnyRun]:
+def _speeds(run: AnyRun, vehicle: Vehicle) -> dict[str, AnyRun]:
     speed = run.held_speed
     if run.way != "held" or speed is None:
         return {}
     runs = {}
     for share in SPEEDS:
-        with suppress(InputError):  # past what a run may be asked for
+        with suppress(InputError, RunError):  # past what a run may be asked for, or longer than one may be
             moved = changed_run(run, "speed", f"{share * speed!r} m/s")
+            moved.plan(lower(vehicle))
             runs[moved.words] = moved
     return runs
 
