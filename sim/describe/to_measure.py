@@ -51,10 +51,10 @@ SEATS = ("body.above_ground", "axle.above")
 SEATS_WORDS = "its length at ride, end to end, or its free length off the truck"
 
 RESTS_ON = {
-    "left_to_stop": ("{axle}.stop.gap", "the gap to the stop is estimated: measure it"),
-    "left_to_strap": ("{axle}.strap.length", "the length of the strap is estimated: measure it"),
+    "left_to_stop": ("{axle}.stop.gap", "the gap to the stop"),
+    "left_to_strap": ("{axle}.strap.length", "the length of the strap"),
 }
-"""By the measure's name after its axle: what past its limit rests on, and what is said where nobody measured that."""
+"""By the measure's name after its axle: what past its limit rests on, and its words."""
 
 
 def estimated(vehicle: "Vehicle") -> frozenset[str]:
@@ -111,7 +111,7 @@ def listed(words: Sequence[str]) -> str:
 
 
 def rests_on_estimate(paths: frozenset[str], measures: Sequence[str]) -> list[str]:
-    """Return what is to be said of measures that are past a limit which nobody measured, each once.
+    """Return what measures past a limit rest on that nobody measured, each once.
 
     Parameters
     ----------
@@ -120,10 +120,17 @@ def rests_on_estimate(paths: frozenset[str], measures: Sequence[str]) -> list[st
     measures : sequence of str
         Names, such as "front_left_to_stop".
     """
-    said = []
+    rests_on = []
     for measure in measures:
         axle, _, what = measure.partition("_")
         path, words = RESTS_ON.get(what, ("", ""))
         if path and path.format(axle=axle) in paths:
-            said.append(words)
-    return list(dict.fromkeys(said))
+            rests_on.append(words)
+    return list(dict.fromkeys(rests_on))
+
+
+def to_be_measured(words: Sequence[str]) -> str:
+    """Return in brackets, after a blank, that what a sentence rests on is estimated; empty where all of it was measured."""
+    if not words:
+        return ""
+    return f" ({listed(words)} {'are estimated: measure them' if len(words) > 1 else 'is estimated: measure it'})"

@@ -6,7 +6,7 @@ from math import degrees, inf, isfinite
 from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
-from sim.describe.to_measure import rests_on_estimate
+from sim.describe.to_measure import rests_on_estimate, to_be_measured
 from sim.integrate.damper_room import LEAST_MARGIN
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
@@ -156,8 +156,7 @@ def _rests_on(row: Row, guessed: frozenset[str]) -> str:
     """Return in brackets that the stop's gap or the strap's length behind a row is an estimate; empty where it is not."""
     axle, _, label = row.label.partition(": ")
     measures = [f"{axle}_left_to_{end}" for end in ("stop", "strap") if end in label]
-    said = rests_on_estimate(guessed, measures)
-    return f" ({said[0]})" if said else ""
+    return to_be_measured(rests_on_estimate(guessed, measures))
 
 
 def _lost(row: Row) -> float:

@@ -42,14 +42,18 @@ def _own_range(one: Placed, head: Placed) -> str:
 
 
 def unusual(placed: Mapping[str, Sequence[Placed]]) -> list[str]:
-    """Return what lies outside its usual range, a sentence for each group of set-ups of which the same is to be said."""
+    """Return what lies outside its usual range: what is so with every set-up once, then a sentence for each group that has more."""
+    of = {setup: [one.sentence for one in column if not one.is_usual] for setup, column in placed.items()}
+    common = [said for said in next(iter(of.values()), []) if len(of) > 1 and all(said in each for each in of.values())]
     groups: dict[tuple[str, ...], list[str]] = {}
-    for setup, column in placed.items():
-        said = tuple(one.sentence for one in column if not one.is_usual)
-        groups.setdefault(said, []).append(setup)
-    return [
-        f"{', '.join(setups)}: {'; '.join(said) if said else 'all as usual in the trade'}."
-        for said, setups in groups.items()
+    for setup, each in of.items():
+        groups.setdefault(tuple(said for said in each if said not in common), []).append(setup)
+    usual = "nothing else" if common else "all as usual in the trade"
+    sentences = [f"With every set-up: {'; '.join(common)}."] if common else []
+    if common and list(groups) == [()]:
+        return sentences
+    return sentences + [
+        f"{', '.join(setups)}: {'; '.join(said) if said else usual}." for said, setups in groups.items()
     ]
 
 

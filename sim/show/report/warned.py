@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from math import isnan
 
 from sim.describe.shown import show_short
-from sim.describe.to_measure import rests_on_estimate
+from sim.describe.to_measure import rests_on_estimate, to_be_measured
 from sim.integrate.status import Flag
 from sim.measure.judged import Unsafe, Verdict
 from sim.measure.measure import Measure
@@ -70,10 +70,10 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
 
 def _estimated(unsafe: Iterable[Unsafe]) -> str:
     """Return in brackets which limits that are passed nobody measured; empty where all were."""
-    said = dict.fromkeys(
+    rests_on = dict.fromkeys(
         words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
     )
-    return f" ({', '.join(said)})" if said else ""
+    return to_be_measured(list(rests_on))
 
 
 def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
