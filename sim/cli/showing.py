@@ -21,6 +21,7 @@ from sim.errors import InputError, OutputError
 from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
+    from sim.machine.ahead import Put
     from sim.study.doubt.study import Doubted
 
 
@@ -49,6 +50,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     """Run a scenario, or one set-up of it, show the table and write everything."""
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.setups import notices_of_measured
+    from sim.cli.side_by_side import histories_ahead, loaded, ran
     from sim.describe.files.scenario import load_scenario
 
     films = _films(options)
@@ -60,14 +62,19 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     # One set-up alone has a folder of its own: it must not replace the comparison of all.
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    load = partial(_load, draws=not options.no_plots)
+    load = partial(loaded, draws=not options.no_plots)
     ready_for_a_run(load, driven=is_driven(scenario.run))
-    comparison, packed = _compared(scenario, only, load)
-    doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
-    comparison = with_doubt(comparison, doubted)
-    # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
-    unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
-    folder = written(comparison, results, command, not options.no_plots, doubted, films, packed)
+    runs, packed = ran(scenario, only, load)
+    from sim.study.compare import measured
+
+    # Measured and said here while a copy writes the time histories, which hang on neither.
+    with histories_ahead(runs) as put:
+        comparison = measured(scenario, runs)
+        doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
+        comparison = with_doubt(comparison, doubted)
+        # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
+        unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
+        folder = written(comparison, results, command, not options.no_plots, doubted, films, packed, put)
     if unsaid is not None:
         raise unsaid
     if answer.wanted():
@@ -120,50 +127,6 @@ def _films(options: argparse.Namespace) -> list[str]:
     return [f"moving.{end}" for end, wanted in (("gif", options.gif), ("mp4", options.movie)) if wanted]
 
 
-def _load(draws: bool) -> None:
-    # Loaded while a copy of the process compiles, so that it costs no time of its own.
-    import sim.study.compare
-
-    # The plotting library takes long to load, and --no-plots can do without.
-    if draws:
-        import sim.show.plots.save  # noqa: F401
-
-
-def _packed(scenario: Any, only: str | None) -> str | None:
-    """Return what the page needs to run the set-ups again by itself; None where it cannot."""
-    from sim.show.pages.report.simulated import packed
-
-    return packed({name: one for name, one in scenario.setups.items() if only in (None, name)}, scenario.run)
-
-
-def _compared(
-    scenario: Any, only: str | None, load: Callable[[], object]
-) -> tuple[Comparison, Callable[[], str | None]]:
-    """Return the set-ups run and measured, and what returns what the page needs to run them again."""
-    from sim.machine.copies import can_split
-    from sim.machine.found import found_by_two
-    from sim.study.compare import measured, to_run
-
-    runs = to_run(scenario, only)
-    names = list(runs)
-    pieces: list[Callable[[], Any]] = list(runs.values())
-    pack = partial(_packed, scenario, only)
-    if is_shared := can_split():
-        # What the page runs again hangs on no result: it is packed beside the runs.
-        pieces.append(pack)
-    # Parts of a set-up that results speak of are that set-up's own here too.
-    known = [scenario.run, *(scenario.setups[name] for name in names)]
-    # The copy before the spinner: no process is copied while another thread runs.
-    with found_by_two(pieces, known) as found, working("Starting") as status:
-        if is_shared:
-            # While the copy runs the first set-ups, and before this process is copied again to draw.
-            load()
-        # The spinner is on standard error: standard output may be JSON for a script.
-        values = found(lambda number: status(f"Running '{names[number]}'") if number < len(names) else None)
-    comparison = measured(scenario, dict(zip(names, values, strict=False)))
-    return comparison, (lambda: values[-1]) if is_shared else pack
-
-
 def doubt_of(
     comparison: Comparison, scenario: Any, everything: bool = False, also: Iterable[str] = ()
 ) -> "Doubted | None":
@@ -204,11 +167,12 @@ def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
 
 def written(
     comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None,
-    films: Sequence[str] = (), packed: Callable[[], str | None] | None = None,
+    films: Sequence[str] = (), packed: Callable[[], str | None] | None = None, put_history: "Put | None" = None,
 ) -> Path:  # fmt: skip
     """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted.
 
-    What the page runs again by itself is packed here, or comes from whoever has packed it meanwhile (`packed`).
+    What the page runs again by itself is packed here, or comes from whoever has packed it meanwhile (`packed`); so do time histories
+    (`put_history`, by the number of the set-up).
     """
     from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
@@ -217,9 +181,10 @@ def written(
     def histories(into: Path) -> list[Callable[[], object]]:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
         stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
-        return [
-            partial(series_csv.write, run_, into / f"{stems[setup]}.csv") for setup, run_ in comparison.runs.items()
-        ]
+        paths = {setup: into / f"{stems[setup]}.csv" for setup in comparison.runs}
+        if put_history is not None:
+            return [partial(put_history, number, path) for number, path in enumerate(paths.values())]
+        return [partial(series_csv.write, comparison.runs[setup], path) for setup, path in paths.items()]
 
     def drawn(into: Path, name: str) -> None:
         from sim.show.plots.save import pictures

@@ -4,6 +4,7 @@ import inspect
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from sim.describe.lowered import Lowered
@@ -190,6 +191,7 @@ def _call(run: str, given: tuple[Any, ...], setup: Lowered, plan: Plan, standing
     return Call(run, dict(zip(names(run), given, strict=True)), setup, plan, standing)
 
 
+@cache
 def names(run: str) -> tuple[str, ...]:
     """Return the names of a run's arguments, in their order."""
     text: Any = RUNS[run]
