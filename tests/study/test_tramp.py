@@ -155,14 +155,14 @@ def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(mo
     surface = scenario.run.pulls_away_on
     slopes = np.linspace(0.6, 0.55 * slopes_of(surface, vehicle, "rear")[0], 9)
     said = {}
-    for steps in (3, 5, 9):
+    for steps in (3, 6):
         leans, ahead = (np.linspace(-end, end, steps) for end in (np.pi / 4, 0.18))
         found = tramp("two", vehicle, "rear", surface, leans, ahead, slopes)
         assert [len(one.points) for one in found.maps] == [len(one.places) for one in found.maps]
         assert abs(len(found.maps[0].points) - steps) <= 1
         said[steps] = (found.turns(), turning(found))
-    assert said[3] == said[5] == said[9]
-    assert said[5][0] == ("both",)
+    assert said[3] == said[6]
+    assert said[3][0] == ("both",)
 
 
 @pytest.mark.long
