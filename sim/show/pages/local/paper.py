@@ -84,6 +84,11 @@ class Paper:
         except OSError:
             return ""
 
+    def folder_mark(self) -> str:
+        """Return what tells the folder of this truck from another, in which a file may have the same name."""
+        folder = self.folder if self.path is None else self.path.parent
+        return hashlib.sha256(str(folder.resolve()).encode("utf-8", "surrogateescape")).hexdigest()[:16]
+
     def saved(self, edits: Mapping[Place, object], mark: str, name: str = "") -> tuple[str, str]:
         """Write the file with what was typed; return its new mark and the name of the copy of what was there, if any.
 

@@ -319,7 +319,7 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
 def _page(env: Environment, bench: Bench) -> str:
     mark, document = bench.state()
     given = {
-        "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "courses": bench.courses.names,
+        "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "folder": bench.paper.folder_mark(), "courses": bench.courses.names,
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
         "units": bench.opened.units, "scenario": bench.opened.scenario.name if bench.opened.scenario else "", "works": bench.opened.works,
     }  # fmt: skip
