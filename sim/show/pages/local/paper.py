@@ -119,7 +119,17 @@ class Paper:
             raise ChangedOutsideError(
                 f"{self.path.name} was changed by another program or tab since this page read it. Nothing was written."
             )
-        text = saved_text(self.text(), self.document(), edits, self.path.name)
+        return self.replaced(saved_text(self.text(), self.document(), edits, self.path.name))
+
+    def replaced(self, text: str) -> tuple[str, str]:
+        """Put a text in the place of what the file holds; return its new mark and the name of the copy of what was there.
+
+        Raises
+        ------
+        OutputError
+            If it cannot be written; what was there is as it was.
+        """
+        assert self.path is not None
         copy = self._copied()
         _put(self.path, text)
         return self.mark(), copy
@@ -199,6 +209,9 @@ def _put(path: Path, text: str | bytes, new: bool = False) -> None:
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
 
+
+COPY = re.compile(r"_before_\d{4}-\d\d-\d\d_\d{6}(_\d+)?$")
+"""How the name of such a copy ends."""
 
 ADDED = "added"
 """Name of a second set of dampers that a set-up of the page adds to an axle."""
