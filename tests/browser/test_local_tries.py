@@ -196,6 +196,36 @@ def test_a_scenario_is_saved_again_under_its_name(page, truck):
     assert all("409" in text for text in page.complaints)
 
 
+CLIPPED = """() => [...document.querySelectorAll('.sure :is(th, td, li, caption)')]
+  .filter((own) => own.scrollWidth > own.clientWidth + 1 && getComputedStyle(own).display !== 'inline').map((own) => own.textContent)"""
+
+
+def test_how_sure_it_is_stands_in_tables(page):
+    """Each number in doubt says in words what it is and decides: nothing of it hangs on a colour."""
+    tried(page)
+    change = add_change(page, 1, RATE)
+    drawn(page, lambda: change.fill("330 lb/in"))
+    page.click("#sure")
+    wait_for_text(page, "#sure-said", "Of the set-ups as they were")
+    assert page.locator("#sure-list .left-open caption").all_text_contents() == ["“To try” against “As it is”"]
+    rows = page.locator("#sure-list .in-doubt tbody tr")
+    texts = rows.evaluate_all("own => own.map((row) => [...row.cells].map((cell) => cell.textContent))")
+    shares = [0.0 if "under" in row[4] else float(row[4].removesuffix(" %")) for row in texts]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[0] > 0.0
+    assert {row[1] for row in texts} <= {"given", "estimated"}
+    assert all(" to " in row[3] for row in texts)
+    assert not any("_" in text or "front." in text for row in texts for text in row)
+    # The whole is of all tries; what numbers decide alone cannot be more.
+    assert sum(shares) <= 100.0 + len(shares)
+    page.locator("#sure-list summary").click()
+    for width in (390, 1366):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.evaluate(CLIPPED) == []
+    assert page.complaints == []
+
+
 @pytest.mark.parametrize("width", [390, 1280])
 def test_one_flagged_set_up_leaves_the_columns_of_the_table_alike(page, width):
     page.set_viewport_size({"width": width, "height": 900})
