@@ -30,7 +30,11 @@ class Answered:
     def words(self, page):
         """Return all texts of a page in their order: its title, and what stands beneath."""
         text = (self.folder / f"{page}.svg").read_text(encoding="utf-8")
-        return html.unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", text))).replace("\u00a0", " ").replace("−", "-")
+        return (
+            html.unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", text)))
+            .replace("\u00a0", " ")
+            .replace("−", "-")
+        )
 
     def table(self, name):
         """Return the rows of a CSV by their heads."""

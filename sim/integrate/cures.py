@@ -18,9 +18,13 @@ COIL_SOLID = f"F{EARLIER_STOP[1:]}, or a coil of fewer turns of thinner, stronge
 MORE_GAS = "Charge it higher, or move resistance from the piston to a foot valve."
 """A damper that runs out of gas pressure."""
 
-TOO_LONG = "A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
+TOO_LONG = (
+    "A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
+)
 LOOSE_COIL = "A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
-NONE_SO_LONG = "A longer damper is no cure as it is mounted now: none is so long that is short enough for the bump stop."
+NONE_SO_LONG = (
+    "A longer damper is no cure as it is mounted now: none is so long that is short enough for the bump stop."
+)
 """Why a damper that is pulled out is not cured by a longer one."""
 
 

@@ -115,14 +115,18 @@ def test_a_run_and_a_truck_at_rest_have_one_cure_for_one_fault():
 
     def bare(sentence):
         sentence = sentence.replace(", which leaves room with the housing wound up by 5 deg", "")
-        return re.sub(r"at least [\d.]+ mm \([\d.]+ in\)|taut (where .*? of droop|before the end of the damper)", "…", sentence)
+        return re.sub(
+            r"at least [\d.]+ mm \([\d.]+ in\)|taut (where .*? of droop|before the end of the damper)", "…", sentence
+        )
 
     for changes, end, fault in (
         ({"front.dampers.main.length_collapsed": "540 mm"}, "collapsed", "solid_first"),
         ({"front.dampers.main.length_extended": "585 mm", "front.strap": "none"}, "extended", "no_strap"),
     ):
         _, _, said = flags_of(setup.changed(changes))
-        (flag,) = [one for one in simulate(setup.changed(changes), run_of).flags if one.kind == "damper_end" and one.end == end]
+        (flag,) = [
+            one for one in simulate(setup.changed(changes), run_of).flags if one.kind == "damper_end" and one.end == end
+        ]
         cure = bare(flag.sentence[flag.sentence.index("Fit a ") :])
         at_rest = bare(said[fault])
         clamped = re.sub(r", or clamp the coils to both seats.*?(?=[.] A )", "", at_rest)

@@ -351,7 +351,9 @@ def test_places_of_a_move():
     assert places_of("staggered", lean, ahead) == pytest.approx([0.0, 0.1, 0.2])
 
 
-@pytest.mark.parametrize("name", ["one", "as fitted, leaned forward; on the long brackets of the old frame (both of them)"])
+@pytest.mark.parametrize(
+    "name", ["one", "as fitted, leaned forward; on the long brackets of the old frame (both of them)"]
+)
 def test_the_picture_has_its_finding_and_size_in_three_lines_and_the_rest_beneath(name):
     """Whatever turns and however long the set-ups' names are: no statement is cut, and none is lost."""
     behind, ahead = leaned(12.0, upper=(9, 12, 12), lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))

@@ -271,7 +271,12 @@ def test_a_place_that_an_estimate_alone_leaves_out_is_mapped_and_says_what_to_me
 
 def test_the_picture_has_its_finding_in_three_lines_and_the_rest_beneath():
     """How it is as it stands comes first; what the driver can do, and which motion it is, if there is no room, beneath it."""
-    for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [LATE, LATE, EARLY, LATE, LATE], [NEVER] * 5, [EARLY, MIDDLE, UP_TO, LATE, LATE]):
+    for rows in (
+        [LATE, ALWAYS, EARLY, NEVER, LATE],
+        [LATE, LATE, EARLY, LATE, LATE],
+        [NEVER] * 5,
+        [EARLY, MIDDLE, UP_TO, LATE, LATE],
+    ):
         for standing in (None, 0, 2):
             found = Tramp((replace(synthetic(rows), standing=standing), synthetic([NEVER] * 5, move="both")))
             page = figure(found)

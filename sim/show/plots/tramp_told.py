@@ -39,7 +39,9 @@ def in_picture(tramp: Tramp) -> tuple[str, str]:
     head, rest = in_title(short)
     # By itself it names what "they" are.
     maps = {one.move: one for one in tramp.maps if one.relaxation == tramp.relaxation}
-    rest = rest.replace("First with them", f"Tramp starts first with {_things(max(maps, key=lambda move: _range(maps[move])))}", 1)
+    rest = rest.replace(
+        "First with them", f"Tramp starts first with {_things(max(maps, key=lambda move: _range(maps[move])))}", 1
+    )
     under = f"If {GRIP[tramp.relaxation]}: " if tramp.turns() else ""
     beneath = " ".join(text for text in (*later, rest) if text)
     return head, f"{under}{beneath[:1].lower()}{beneath[1:]}" if under else beneath

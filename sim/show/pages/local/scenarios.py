@@ -110,7 +110,12 @@ def saved(truck: Path | None) -> list[str]:
 
 
 def _beside(truck: Path) -> list[Path]:
-    return [path for place in (truck.parent, truck.parent.parent) for path in sorted(place.glob("*.yaml")) if not COPY.search(path.stem)][:MOST_FILES]
+    return [
+        path
+        for place in (truck.parent, truck.parent.parent)
+        for path in sorted(place.glob("*.yaml"))
+        if not COPY.search(path.stem)
+    ][:MOST_FILES]
 
 
 def _is_of(path: Path, truck: Path) -> bool:

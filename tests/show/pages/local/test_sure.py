@@ -24,7 +24,18 @@ def doubted(**more):
     band = Band(1.0, 2.0)
     shares = {"x": Influence({gap: 0.5}, {gap: 0.5}, 1.0), "y": Influence({mass: 1.0}, {mass: 1.0}, 1.0)}
     known = {"x": band, "y": band}
-    own = Doubted(of, (), "two", 512, {}, {}, {"two": known}, {"four": known}, {"four": shares}, estimates=tuple(estimates_of([vehicle])))
+    own = Doubted(
+        of,
+        (),
+        "two",
+        512,
+        {},
+        {},
+        {"two": known},
+        {"four": known},
+        {"four": shares},
+        estimates=tuple(estimates_of([vehicle])),
+    )
     return replace(own, **more)
 
 

@@ -41,7 +41,9 @@ def test_what_was_saved_from_the_page_is_saved_again_with_a_copy_beside_it(truck
     assert (first["file"], first["copy"]) == ("stiffer.yaml", "")
     file = truck.parent / "stiffer.yaml"
     before = file.read_text(encoding="utf-8")
-    again = kept(truck, {"stiffer.yaml": first["mark"]}, [SETUPS[0], {"name": "stiffer", "changes": {RATE: "330 lb/in"}}])
+    again = kept(
+        truck, {"stiffer.yaml": first["mark"]}, [SETUPS[0], {"name": "stiffer", "changes": {RATE: "330 lb/in"}}]
+    )
     assert (truck.parent / again["copy"]).read_text(encoding="utf-8") == before
     assert file.read_text(encoding="utf-8") == before.replace("300 lb/in", "330 lb/in")
     assert again["mark"] == Paper(file, truck.parent).mark() != first["mark"]
