@@ -27,6 +27,15 @@ class Answered:
         lines = re.findall(r'<text style="font-weight: 700; font-size: 14px[^>]*>([^<]*)</text>', text)
         return html.unescape(" ".join(lines)).replace("\u00a0", " ").replace("−", "-")
 
+    def words(self, page):
+        """Return all texts of a page in their order: its title, and what stands beneath."""
+        text = (self.folder / f"{page}.svg").read_text(encoding="utf-8")
+        return (
+            html.unescape(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", text)))
+            .replace("\u00a0", " ")
+            .replace("−", "-")
+        )
+
     def table(self, name):
         """Return the rows of a CSV by their heads."""
         return list(csv.DictReader((self.folder / f"{name}.csv").read_text(encoding="utf-8").splitlines()))

@@ -12,7 +12,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", type=Path, nargs="?", help="vehicle or scenario file; left out: a new truck, written into this folder"
     )
-    parser.add_argument("--port", type=int, default=0, help="port to serve on; left out: one that is free")
+    parser.add_argument(
+        "--port", type=int, default=0,
+        help="port to serve on; left out: the truck's own, each time the same, or where that is taken one that is free",
+    )  # fmt: skip
     parser.add_argument("--no-browser", action="store_true", help="print the address alone, do not open it")
 
 

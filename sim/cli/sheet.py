@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
-    from sim.show.report.first_words import beside_orders, orders
+    from sim.show.report.first_words import beside_orders, order_sentences
     from sim.show.report.spring_sheet import spring_words
     from sim.study.fit import fits
     from sim.study.propose import RATIO
@@ -141,8 +141,8 @@ def run(options: argparse.Namespace) -> int:
         if options.setup is None and others_named
         else ""
     )
-    first, beside = orders(name, every, loaded, known), beside_orders(name, every, loaded)
-    _strokes(first, [*filter(None, [beside, taken])], every, name, known)
+    sentences, beside = order_sentences(name, every, loaded, known), beside_orders(name, every, loaded)
+    _strokes(sentences, [*filter(None, [beside, taken])], every, name, known)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         one = known[fit.axle, fit.name]
@@ -171,7 +171,7 @@ def run(options: argparse.Namespace) -> int:
 
         answered = parts(every, springs, {name: ordered, **same}, {name: known})
         answered["rows"] |= fitted_pages.rows(name, work)
-        answer.add(name=given.name, question=given.question, verdict=[first, *filter(None, [beside])], **answered)
+        answer.add(name=given.name, question=given.question, verdict=[*sentences, *filter(None, [beside])], **answered)
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -273,7 +273,11 @@ LEAST_SEEN = 1e-3
 
 
 def _strokes(
-    first: str, beside: "Sequence[str]", every: "Mapping[str, Sequence[Fit]]", ordered: str, known: "Conclusions"
+    sentences: "Sequence[str]",
+    beside: "Sequence[str]",
+    every: "Mapping[str, Sequence[Fit]]",
+    ordered: str,
+    known: "Conclusions",
 ) -> None:
     """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
@@ -310,7 +314,10 @@ def _strokes(
             )
             table.add_row(*map(Text, cells))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 124)
+    first, *others = sentences
     console.print(Text(first, style="bold"))
+    for text in others:
+        console.print(Text(text))
     console.print()
     console.print(table)
     print()

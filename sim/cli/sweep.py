@@ -98,7 +98,9 @@ def run(options: argparse.Namespace) -> int:
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         let_go(file)
-    _printed(swept, ends, measures, found)
+    from sim.cli.swept_table import printed
+
+    printed(swept, ends, measures, found)
     for text in said:
         print(text)
     for text in rear_hits(swept, measures):
@@ -370,33 +372,3 @@ def _found(swept: "Swept", measures: list[Any], told: "list[Told]") -> str:
     from sim.show.plots.swept_title import bottoms, title
 
     return f"{bottoms(swept) or title(swept, measures, told)}."
-
-
-def _printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> None:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    from sim.show.report.words import words_of
-    from sim.study.sweep.ends import best_and_worst, doubt
-
-    # rich takes 80 letters where there is no terminal, which folds the figures.
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
-    # Nobody reads a table of a sweep for its answer: the sentence of the picture comes first.
-    console.print(Text(found, style="bold"))
-    console.print()
-    for measure in measures:
-        table = Table(show_edge=False, pad_edge=False, box=None)
-        for title in (measure.label, "best", "worst", "numerical error"):
-            table.add_column(title, overflow="fold")
-        rows = best_and_worst(swept, measure)
-        for *row, _ in rows:
-            table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
-        console.print(table)
-        # Beneath the table, not in a column: there they would fold the figures.
-        for setup, _, _, faults in rows:
-            if faults:
-                console.print(Text(f"  flagged, {setup}: {faults}"))
-        console.print()
-    if words := words_of(measure.label for measure in measures):
-        console.print(Text(words))

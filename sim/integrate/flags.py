@@ -14,7 +14,8 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.damper_room import room_in_bump
+from sim.integrate import cures
+from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
 from sim.integrate.status import Flag
 from sim.integrate.traces import Energy
 from sim.kernel import layout as at
@@ -145,7 +146,7 @@ def _lines(seen: Seen) -> Iterator[Flag]:
         if line.role == "coil":
             yield from _coil_bind(line, length)
         elif line.role == "damper":
-            yield from _collapsed(line, length)
+            yield from _collapsed(seen, line, length)
             yield from _pulled_out(seen, line, length)
             yield from _starved(seen, line, speed)
 
@@ -157,19 +158,20 @@ def _coil_bind(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} spring '{line.name}'"
         yield Flag(
             "coil_bind", past.time_s, part,
-            f"{part} went solid{past.when}. Fit a bump stop that touches earlier (a smaller gap), or a spring with fewer or thinner coils.",
+            f"{part} went solid{past.when}. {cures.COIL_SOLID}",
             past.by,
         )  # fmt: skip
 
 
-def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
+def _collapsed(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
     past = length.below(line.line.length_collapsed)
     if past:
         part = f"{line.axle} damper '{line.name}'"
+        none = _no_length(seen, line, length)
+        cure = cures.none_to_order(none) if none else cures.shorter(past.by + LEAST_MARGIN)
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Fit "
-            "a bump stop that touches earlier (a smaller gap), or a shorter damper.",
+            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. {cure}",
             past.by, "collapsed",
         )  # fmt: skip
 
@@ -178,22 +180,36 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
     past = length.above(line.line.length_extended)
     if past:
         part = f"{line.axle} damper '{line.name}'"
-        # Another cure for each: a strap that is taut too late, or none at all.
-        strapped = dict(seen.setup.kin.axles)[line.axle].strap is not None
-        too_long = room_in_bump(seen.setup, line, seen.standing_jounce_m[("front", "rear").index(line.axle)]) < 0.0
-        # Below its free length a loose coil carries nothing, so that the axle hangs from a damper of any length.
-        longer = "" if too_long or not (strapped or _can_hang(seen.setup, line.axle)) else ", or a longer damper"
-        cure = (
-            f"Fit a limit strap that is taut earlier{longer}."
-            if strapped
-            else f"The axle is without a limit strap: fit one that is taut before the damper's end{longer}."
-        )
+        strapped = _strapped(seen, line)
+        without = "" if strapped else "The axle is without a limit strap. "
         yield Flag(
             "damper_end", past.time_s, part,
             f"{part} was pulled to its extended end{past.when} (by {show(past.by, 'length')}): on the truck that tears mounts "
-            f"and seals. {cure}",
+            f"and seals. {without}{cures.strap(strapped)}{_or_longer(seen, line, length, past.by)}",
             past.by, "extended",
         )  # fmt: skip
+
+
+def _or_longer(seen: Seen, line: NamedLine, length: Span, by: float) -> str:
+    """Return, as the rest of the sentence on a strap, whether a longer damper is a cure too, or why not."""
+    if room_in_bump(seen.setup, line, seen.standing_jounce_m[("front", "rear").index(line.axle)]) < 0.0:
+        return f". {cures.TOO_LONG}"
+    # Below its free length a loose coil carries nothing, so that the axle hangs from a damper of any length.
+    if not (_strapped(seen, line) or _can_hang(seen.setup, line.axle)):
+        return f". {cures.LOOSE_COIL}"
+    if _no_length(seen, line, length):
+        return f". {cures.NONE_SO_LONG}"
+    return cures.longer(by + LEAST_MARGIN)
+
+
+def _no_length(seen: Seen, line: NamedLine, length: Span) -> str:
+    """Return why no damper bears how far this one went, with the usual margin at both ends, and what to change; empty if one may."""
+    least, most = float(length.values.min()), float(length.values.max())
+    return cures.no_length(least - LEAST_MARGIN, most + LEAST_MARGIN, _strapped(seen, line))
+
+
+def _strapped(seen: Seen, line: NamedLine) -> bool:
+    return dict(seen.setup.kin.axles)[line.axle].strap is not None
 
 
 def _can_hang(setup: Lowered, axle: str) -> bool:
@@ -221,7 +237,7 @@ def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
     yield Flag(
         "cavitation", past.time_s, part,
         f"{part} draws gas bubbles into its oil{past.when} and loses force: its gas is {gas}, the run asks for "
-        f"{show(float(np.max(asked)), 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
+        f"{show(float(np.max(asked)), 'pressure')}. {cures.MORE_GAS}",
     )  # fmt: skip
 
 

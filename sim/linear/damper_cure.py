@@ -1,23 +1,18 @@
 """What cures a damper that meets an end of its axle's travel: one sentence for each end, wherever it is said."""
 
 from dataclasses import replace
-from math import ceil, isfinite, isnan, nan
+from math import isfinite, isnan, nan
 from typing import NamedTuple
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.shown import show, show_short
+from sim.describe.shown import show
 from sim.describe.to_measure import estimated
+from sim.integrate import cures
 from sim.integrate.channels import line_length
 from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP, extremes, room_in_bump, room_in_droop
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.rest import Rest
-
-DEAD_LENGTH = 0.100
-"""Least length [m] that eyes, guide, piston and foot take of a damper besides its stroke twice; common practice, no source."""
-
-ROUNDED = 0.010
-"""Step [m] up to which it is said how far mounts must go apart: the rule for the dead length is no better known; ours, no source."""
 
 LEAST_DROOP = 0.040
 """Droop [m] below which a strap that spares the damper leaves hardly any (`describe.good`): then it is no cure."""
@@ -80,24 +75,7 @@ def no_length(least: float, most: float, place: str) -> str:
     place : str
         Where droop ends (`Droop.place`).
     """
-    collapsed, extended = least - LEAST_MARGIN, most + LEAST_MARGIN
-    short = DEAD_LENGTH - (2.0 * collapsed - extended)
-    if not short > 0.0:
-        return ""
-    return (
-        f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke, as eyes, guide and piston take "
-        f"{_short(DEAD_LENGTH)} or more besides: set the mounts about {_about(short)} further apart, "
-        f"{'shorten the strap' if place == STRAP else 'fit a limit strap'}, or fit a bump stop that touches earlier (a smaller gap)"
-    )
-
-
-def _about(length: float) -> str:
-    """Return a length that mounts are to be moved by, rounded up to what a rule of the trade is worth."""
-    return show_short(ceil(length / ROUNDED - 1e-9) * ROUNDED, "length", (0, 1))
-
-
-def _short(length: float) -> str:
-    return show_short(length, "length", (0, 2))
+    return cures.no_length(least - LEAST_MARGIN, most + LEAST_MARGIN, place == STRAP)
 
 
 def bump_cure(setup: Lowered, standing: Rest, line: NamedLine) -> str:
@@ -105,12 +83,8 @@ def bump_cure(setup: Lowered, standing: Rest, line: NamedLine) -> str:
     ride = _ride(standing, line)
     none = _no_other(setup, standing, line, droop(setup, standing, line.axle))
     if none:
-        return f"No other can be ordered as it is mounted now. {none}."
-    shorter = LEAST_MARGIN - room_in_bump(setup, line, ride)
-    return (
-        f"Fit a damper at least {show(shorter, 'length')} shorter collapsed{_counted(setup, line)}, set a mount so that the damper is "
-        "longer as the truck stands, or fit a bump stop that touches earlier (a smaller gap)."
-    )
+        return cures.none_to_order(none)
+    return cures.shorter(LEAST_MARGIN - room_in_bump(setup, line, ride), _counted(setup, line))
 
 
 def droop_cure(setup: Lowered, standing: Rest, line: NamedLine, end: Droop) -> str:
@@ -119,21 +93,18 @@ def droop_cure(setup: Lowered, standing: Rest, line: NamedLine, end: Droop) -> s
     A strap first: it is the cheapest part, and the damper stays. A longer damper is offered only where one can be had, and helps.
     """
     taut = strap_for(setup, standing, line, end)
-    strap = (
-        f"Fit {'a shorter limit strap' if end.place == STRAP else 'a limit strap'} that is "
-        f"{taut.words if taut else 'taut before the end of the damper'}"
-    )
+    strap = cures.strap(end.place == STRAP, *([taut.words] if taut else []))
     if room_in_bump(setup, line, _ride(standing, line)) < 0.0:
-        return f"{strap}. A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
+        return f"{strap}. {cures.TOO_LONG}"
     if end.place == FREE_COIL:
-        return f"{strap}{_clamped(setup, standing, line)}. A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
+        return f"{strap}{_clamped(setup, standing, line)}. {cures.LOOSE_COIL}"
     longer = _longer(setup, standing, line, end) if end.place else nan
     if isnan(longer) or longer <= 0.0:
         return f"{strap}."
     if _no_other(setup, standing, line, end):
-        return f"{strap}. A longer damper is no cure as it is mounted now: none is so long that is short enough for the bump stop."
+        return f"{strap}. {cures.NONE_SO_LONG}"
     then = ": the axle then hangs on its springs" if end.place == HANGING else ""
-    return f"{strap}, or a damper at least {show(longer, 'length')} longer extended{_counted(setup, line)}{then}."
+    return strap + cures.longer(longer, _counted(setup, line), then)
 
 
 def _clamped(setup: Lowered, standing: Rest, line: NamedLine) -> str:

@@ -12,6 +12,7 @@ from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import InputError
+from sim.integrate.cures import MORE_GAS
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.modes import modes
@@ -162,7 +163,7 @@ def starved(vehicle: Vehicle, speeds: Array) -> tuple[Flag, ...]:
                     Flag(
                         "cavitation", None, who,
                         f"{who} draws gas bubbles into its oil from {show(float(past.min()), 'speed')} on: beyond that the curve that is "
-                        "converted is not what it gives. Charge it higher, or move resistance from the piston to a foot valve.",
+                        f"converted is not what it gives. {MORE_GAS}",
                     )
                 )  # fmt: skip
     return tuple(flags)

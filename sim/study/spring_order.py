@@ -12,6 +12,7 @@ from sim.describe.shown import show
 from sim.describe.to_measure import spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.channels import line_length
+from sim.integrate.cures import COIL_SOLID
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
@@ -302,8 +303,8 @@ def _judge_coil(
         left = bump.length - solid
         if left < 0.0:
             problems.append(
-                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed{reckoned}: it breaks itself or its seat. Fit a bump "
-                "stop that touches earlier (a smaller gap), or a coil of fewer turns of stronger wire"
+                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed{reckoned}: it breaks itself or its seat. "
+                + COIL_SOLID.removesuffix(".")
             )
         elif left < CLASH * (free - bump.length):
             notes.append(

@@ -388,6 +388,15 @@ def test_whoever_types_sees_the_box_and_tables_fit(page, width, height):
     page.click("#tab-aboard")
     until(page, "() => document.querySelectorAll('#loaded tbody').length > 4")
     if width > 1000:
+        # With all loads and a lift, in both units, too.
+        page.select_option("#units", "both")
+        page.fill("#lift-front", "2 in")
+        for own in page.locator("#loads input[type=checkbox]").all():
+            own.check()
+        until(
+            page,
+            "() => document.querySelector('#loaded').textContent.includes('Of the truck as lifted') && /mm \\(.* in\\)/.test(document.querySelector('#loaded td').textContent)",
+        )
         assert page.locator("#loaded .scroll").evaluate_all(
             "own => own.map((one) => one.scrollWidth - one.clientWidth)"
         ) == [0, 0]

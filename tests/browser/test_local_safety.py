@@ -9,6 +9,7 @@ import pytest
 from sim.describe.files.reader import read
 from tests.browser.local import (
     PATIENCE_MS,
+    box,
     drawn,
     ready,
     tried,
@@ -74,6 +75,110 @@ def test_a_server_that_is_stopped_in_the_middle_loses_nothing_that_was_typed(chi
     page.click("#save")
     wait_for_text(page, "#state", "does not answer")
     assert "2.95 m" in truck.read_text(encoding="utf-8")
+
+
+def test_what_is_typed_outlives_a_server_that_is_stopped_and_started_again(child, truck, opened):
+    """Without a port, a truck has the same one each time: the new address, opened in the same tab, has what was typed."""
+    address, process = served(child, truck.parent, truck)
+    page = ready(opened, address)
+    page.on("dialog", lambda dialog: dialog.accept())
+    typed(page, "wheelbase", "116 in")
+    until(page, "() => document.querySelector('#numbers').textContent.includes('Ride frequency')")
+    process.kill()
+    process.wait()
+    again, _ = served(child, truck.parent, truck)
+    assert re.match(r"http://[^/]+", again)[0] == re.match(r"http://[^/]+", address)[0]
+    assert again != address
+    page.goto(again)
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    assert box(page, "wheelbase").input_value() == "116 in"
+    assert "Wheelbase: 116 in" in page.locator("#kept").inner_text()
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved")
+    assert read(truck).data["wheelbase"] == "116 in"
+    # A second server of the truck, beside this one, has a port of its own.
+    beside, _ = served(child, truck.parent, truck)
+    assert re.match(r"http://[^/]+", beside)[0] != re.match(r"http://[^/]+", again)[0]
+
+
+def test_what_is_typed_outlives_a_reload_and_is_said_and_put_away(child, truck, opened):
+    address, _ = served(child, truck.parent, truck)
+    before = truck.read_bytes(), sorted(truck.parent.iterdir())
+    page, other = ready(opened, address), ready(opened, address)
+    page.on("dialog", lambda dialog: dialog.accept())
+    assert page.locator("#kept").is_hidden()
+    typed(page, "wheelbase", "116 in")
+    typed(page, "front.tyre.rate", "12 parrots")
+    typed(other, "wheelbase", "3 m")
+    page.reload()
+    page.wait_for_selector("#numbers tbody tr, #form .wrong", state="attached")
+    said = page.locator("#kept").inner_text()
+    assert "Not saved yet" in said
+    assert "Wheelbase: 116 in" in said
+    assert "12 parrots" in said
+    assert box(page, "wheelbase").input_value() == "116 in"
+    # What is wrong is still said at its box, and the other tab has its own.
+    until(page, "() => document.querySelector('#form .wrong [data-path=\"front.tyre.rate\"]')")
+    assert box(other, "wheelbase").input_value() == "3 m"
+    page.get_by_role("button", name="Put it away").click()
+    assert box(page, "wheelbase").input_value() == "2.95 m"
+    until(page, "() => !document.querySelector('#form .wrong')")
+    page.get_by_role("button", name="Bring it back").click()
+    assert box(page, "wheelbase").input_value() == "116 in"
+    page.get_by_role("button", name="Put it away").click()
+    page.reload()
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    assert page.locator("#kept").is_hidden()
+    assert box(page, "wheelbase").input_value() == "2.95 m"
+    assert (truck.read_bytes(), sorted(truck.parent.iterdir())) == before
+    assert page.complaints == []
+
+
+def test_what_is_typed_over_a_file_that_was_changed_before_a_reload_waits_for_a_choice(page, truck):
+    page.on("dialog", lambda dialog: dialog.accept())
+    typed(page, "wheelbase", "116 in")
+    changed = truck.read_text(encoding="utf-8").replace("2.95 m", "2.90 m", 1)
+    truck.write_text(changed, encoding="utf-8")
+    wait_for_text(page, "#notice", "was changed by another program or tab")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Load the file again").click()
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    wait_for_text(page, "#kept", "was changed by another program or tab since you typed")
+    assert "Wheelbase: 116 in (in the file: 2.90 m)" in page.locator("#kept").inner_text()
+    # Still so after one more reload; neither button nor key saves until it is chosen.
+    page.reload()
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    wait_for_text(page, "#kept", "was changed by another program or tab since you typed")
+    page.click("#save")
+    page.keyboard.press("Control+s")
+    page.wait_for_timeout(300)
+    assert truck.read_text(encoding="utf-8") == changed
+    page.get_by_role("button", name="Keep what I typed").click()
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved")
+    assert read(truck).data["wheelbase"] == "116 in"
+
+
+def test_a_new_truck_that_is_typed_outlives_a_reload_with_what_the_rear_has_the_same(child, tmp_path, opened):
+    address, _ = served(child, tmp_path)
+    page = ready(opened, address)
+    page.on("dialog", lambda dialog: dialog.accept())
+    typed(page, "name", "Old truck")
+    box(page, "front.springs").evaluate("own => { own.closest('details').open = true; }")
+    box(page, "front.springs").select_option("coils")
+    page.locator('[data-same="step-springs"]').check()
+    typed(page, "front.springs.coil.rate", "190 lb/in")
+    page.reload()
+    page.wait_for_selector("#kept:not([hidden])")
+    assert page.locator("#title").text_content() == "Old truck"
+    assert page.locator('[data-same="step-springs"]').is_checked()
+    for axle in ("front", "rear"):
+        assert box(page, f"{axle}.springs").input_value() == "coils"
+        assert box(page, f"{axle}.springs.coil.rate").input_value() == "190 lb/in"
+    assert "rear rate of one: 190 lb/in" in page.locator("#kept").inner_text()
+    # It still repeats the front, and can be typed otherwise.
+    typed(page, "front.springs.coil.rate", "200 lb/in")
+    assert box(page, "rear.springs.coil.rate").input_value() == "200 lb/in"
 
 
 ODD = "<img src=x onerror=\"window.broken=1\"> & 'one' </script><script>broken=1</script>"

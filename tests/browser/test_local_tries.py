@@ -143,6 +143,89 @@ def test_a_scenario_is_opened_from_the_page(page):
     assert page.complaints == []
 
 
+def test_a_scenario_is_saved_again_under_its_name(page, truck):
+    """As the truck's file is: with a copy beside it, and never over what somebody else wrote there."""
+    file = truck.parent / "stiffer.yaml"
+
+    def saved(rate, says):
+        drawn(page, lambda: page.locator(f'#cards [data-change="{RATE}"]').fill(rate))
+        page.get_by_role("button", name="Save scenario").click()
+        wait_for_text(page, "#scenario-said", says)
+
+    tried(page)
+    add_change(page, 1, RATE)
+    page.fill("#scenario-name", "Stiffer")
+    saved("300 lb/in", "Saved stiffer.yaml.")
+    first = file.read_text(encoding="utf-8")
+    saved("320 lb/in", "What was there is kept as stiffer_before_")
+    second = first.replace("300 lb/in", "320 lb/in")
+    assert file.read_text(encoding="utf-8") == second
+    (copy,) = truck.parent.glob("stiffer_before_*.yaml")
+    assert copy.read_text(encoding="utf-8") == first
+    # After a reload it is still known, by its name, too.
+    page.reload()
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    assert page.locator("#scenario-name").input_value() == "Stiffer"
+    saved("340 lb/in", "What was there is kept as stiffer_before_")
+    third = file.read_text(encoding="utf-8") + "# mine\n"
+    file.write_text(third, encoding="utf-8")
+    saved("360 lb/in", "was changed by another program or tab")
+    assert file.read_text(encoding="utf-8") == third
+    # Opened on the truck alone, a name that is there is asked about.
+    with page.expect_navigation():
+        page.select_option("#open-scenario", "stiffer.yaml")
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    assert page.locator("#scenario-name").input_value() == "Stiffer"
+    with page.expect_navigation():
+        page.select_option("#open-scenario", "")
+    page.evaluate("sessionStorage.clear()")
+    page.goto(page.url)
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    tried(page)
+    add_change(page, 1, RATE)
+    page.fill("#scenario-name", "Stiffer")
+    saved("380 lb/in", "Write over it?")
+    assert file.read_text(encoding="utf-8") == third
+    page.get_by_role("button", name="Write over stiffer.yaml").click()
+    wait_for_text(page, "#scenario-said", "What was there is kept as stiffer_before_")
+    assert "380 lb/in" in file.read_text(encoding="utf-8")
+    assert file.read_text(encoding="utf-8").endswith("# mine\n")
+    # Only what a page that is refused a file says of itself.
+    assert all("409" in text for text in page.complaints)
+
+
+CLIPPED = """() => [...document.querySelectorAll('.sure :is(th, td, li, caption)')]
+  .filter((own) => own.scrollWidth > own.clientWidth + 1 && getComputedStyle(own).display !== 'inline').map((own) => own.textContent)"""
+
+
+def test_how_sure_it_is_stands_in_tables(page):
+    """Each number in doubt says in words what it is and decides: nothing of it hangs on a colour."""
+    tried(page)
+    change = add_change(page, 1, RATE)
+    drawn(page, lambda: change.fill("330 lb/in"))
+    page.click("#sure")
+    wait_for_text(page, "#sure-said", "Of the set-ups as they were")
+    assert page.locator("#sure-list .left-open caption").all_text_contents() == ["“To try” against “As it is”"]
+    rows = page.locator("#sure-list .in-doubt tbody tr")
+    texts = rows.evaluate_all("own => own.map((row) => [...row.cells].map((cell) => cell.textContent))")
+    shares = [0.0 if "under" in row[4] else float(row[4].removesuffix(" %")) for row in texts]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[0] > 0.0
+    assert {row[1] for row in texts} <= {"given", "estimated"}
+    assert all(" to " in row[3] for row in texts)
+    assert not any("_" in text or "front." in text for row in texts for text in row)
+    # The whole is of all tries; what numbers decide alone cannot be more.
+    assert sum(shares) <= 100.0 + len(shares)
+    page.locator("#sure-list summary").click()
+    for width in (390, 1366):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.evaluate(CLIPPED) == []
+    assert page.complaints == []
+
+
 @pytest.mark.parametrize("width", [390, 1280])
 def test_one_flagged_set_up_leaves_the_columns_of_the_table_alike(page, width):
     page.set_viewport_size({"width": width, "height": 900})

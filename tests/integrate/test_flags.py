@@ -56,7 +56,10 @@ def test_without_a_strap_the_cure_is_a_strap(scenario):
     short = {"rear.dampers.main.length_extended": "615 mm"}
     strapped = simulate(scenario.setups["two front"].changed(short), scenario.run)
     loose = simulate(scenario.setups["two front"].changed({**short, "rear.strap": "none"}), scenario.run)
-    assert "a limit strap that is taut earlier" in of_kind(strapped.flags, "damper_end").sentence
+    assert (
+        "Fit a shorter limit strap that is taut before the end of the damper"
+        in of_kind(strapped.flags, "damper_end").sentence
+    )
     assert "is without a limit strap" in of_kind(loose.flags, "damper_end").sentence
 
 

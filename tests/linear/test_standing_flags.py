@@ -1,5 +1,6 @@
 """What is said of dampers at rest that hold a hanging axle, or are solid before their bump stop: by statics on an upright front axle."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -101,8 +102,38 @@ def test_a_run_that_pulls_a_damper_out_advises_a_longer_one_only_where_that_help
     scenario = sim.load(SCENARIO)
     run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
     (flag,) = [flag for flag in run.flags if flag.kind == "damper_end" and flag.end == "extended"]
-    assert ("longer damper" in flag.sentence) == longer
+    assert (" longer extended." in flag.sentence) == longer
+    assert ("A longer damper" in flag.sentence) != longer
+    assert "Fit a " in flag.sentence
     assert "strap" in flag.sentence
+
+
+def test_a_run_and_a_truck_at_rest_have_one_cure_for_one_fault():
+    """Word for word but for the length, which a run knows by how far it went and rest by the travel, both with half an inch left."""
+    setup = sim.load(SCENARIO).setups["two front"]
+    run_of = sim.load(SCENARIO).run
+
+    def bare(sentence):
+        sentence = sentence.replace(", which leaves room with the housing wound up by 5 deg", "")
+        return re.sub(
+            r"at least [\d.]+ mm \([\d.]+ in\)|taut (where .*? of droop|before the end of the damper)", "…", sentence
+        )
+
+    for changes, end, fault in (
+        ({"front.dampers.main.length_collapsed": "540 mm"}, "collapsed", "solid_first"),
+        ({"front.dampers.main.length_extended": "585 mm", "front.strap": "none"}, "extended", "no_strap"),
+    ):
+        _, _, said = flags_of(setup.changed(changes))
+        (flag,) = [
+            one for one in simulate(setup.changed(changes), run_of).flags if one.kind == "damper_end" and one.end == end
+        ]
+        cure = bare(flag.sentence[flag.sentence.index("Fit a ") :])
+        at_rest = bare(said[fault])
+        clamped = re.sub(r", or clamp the coils to both seats.*?(?=[.] A )", "", at_rest)
+        assert cure.lower() in clamped.lower(), (cure, at_rest)
+        if end == "collapsed":
+            by = flag.past_m + 0.0127
+            assert millimetres(flag.sentence, "Fit a damper at least ") == pytest.approx(1e3 * by, abs=0.06)
 
 
 def solid_at(truck, bump):

@@ -12,7 +12,9 @@ from sim.describe.files.scenario import load_scenario
 from sim.errors import RunError
 from sim.integrate.status import Flag
 from sim.show.plots.leans import figure
-from sim.show.plots.leans_told import paragraphs, title, turning
+from sim.show.plots.leans_told import answered, in_picture, paragraphs, title, turning
+from sim.show.plots.page import TITLE
+from sim.show.plots.title_lines import statements
 from sim.study.deciding import FINE
 from sim.study.lean import Leaned, Leans, Moved, Tried
 from sim.study.lean_runs import lean_through, places_of
@@ -221,9 +223,9 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
         "Whichever it is, lower mounts at the axle leave 3.0 deg at most above the best place."
     )
     said = title(found)
-    assert "It turns on how the tyre's grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
-        "(pinion swing 8.0 deg, as it stands 12.0 deg), 180 mm (7.1 in) ahead of the axle if only once the tyre has rolled on a " \
-        "little (pinion swing 8.0 deg, as it stands 12.0 deg); lean alone hardly matters either way (0.0 deg at most)" in said  # fmt: skip
+    assert "The best place turns on how grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
+        "(pinion swing 8.0 deg, now 12.0 deg), 180 mm (7.1 in) ahead of the axle if only as the tyre rolls on " \
+        "(8.0 deg, now 12.0 deg); lean alone hardly matters either way (0.0 deg at most)" in said  # fmt: skip
     assert "If grip" not in said
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "grip follows load once the tyre has rolled on a little" in page
@@ -347,3 +349,27 @@ def test_places_of_a_move():
     assert places_of("upper", lean, ahead) is lean
     assert places_of("lower", lean, ahead) is ahead
     assert places_of("staggered", lean, ahead) == pytest.approx([0.0, 0.1, 0.2])
+
+
+@pytest.mark.parametrize(
+    "name", ["one", "as fitted, leaned forward; on the long brackets of the old frame (both of them)"]
+)
+def test_the_picture_has_its_finding_and_size_in_three_lines_and_the_rest_beneath(name):
+    """Whatever turns and however long the set-ups' names are: no statement is cut, and none is lost."""
+    behind, ahead = leaned(12.0, upper=(9, 12, 12), lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))
+    other = leaned(20.0, *[(20, 20, 20)] * 3, (20, 20))
+    for after, setups in (
+        ({name: ahead}, {name: behind}), ({name: ahead, "other": other}, {name: behind, "other": other}), (None, {name: behind, "other": other}),
+    ):  # fmt: skip
+        found = leans(after=after, **setups)
+        page = figure(found)
+        title_lines = [text.get_text() for text in page.texts if text.get_fontsize() == TITLE]
+        assert 1 <= len(title_lines) <= 3
+        assert not any("…" in line for line in title_lines)
+        head, beneath = in_picture(found)
+        assert " ".join(title_lines).replace("\u00a0", " ") == head
+        assert "pinion swing" in head or "lean alone" in head.lower()
+        seen = " ".join(text.get_text() for text in page.texts).replace("\u00a0", " ").lower()
+        for part in statements(answered(found)[1]):
+            assert part.removesuffix(";").removesuffix(".").lower() in seen
+        assert answered(found)[0].lower() in seen

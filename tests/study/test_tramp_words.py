@@ -10,8 +10,9 @@ from matplotlib.figure import Figure
 
 from sim.integrate.status import Flag
 from sim.show.plots.contour_numbers import is_speck
+from sim.show.plots.page import TITLE
 from sim.show.plots.tramp_stability import figure
-from sim.show.plots.tramp_told import paragraphs, title, turning
+from sim.show.plots.tramp_told import in_picture, paragraphs, title, turning
 from sim.study.deciding import FINE
 from sim.study.mounts import Misfit
 from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap
@@ -266,3 +267,26 @@ def test_a_place_that_an_estimate_alone_leaves_out_is_mapped_and_says_what_to_me
     # Dots in both maps, and a sample of them in the key.
     dotted = [axes for axes in page.axes if any(patch.get_hatch() == ".." for patch in axes.collections)]
     assert len(dotted) == 3
+
+
+def test_the_picture_has_its_finding_in_three_lines_and_the_rest_beneath():
+    """How it is as it stands comes first; what the driver can do, and which motion it is, if there is no room, beneath it."""
+    for rows in (
+        [LATE, ALWAYS, EARLY, NEVER, LATE],
+        [LATE, LATE, EARLY, LATE, LATE],
+        [NEVER] * 5,
+        [EARLY, MIDDLE, UP_TO, LATE, LATE],
+    ):
+        for standing in (None, 0, 2):
+            found = Tramp((replace(synthetic(rows), standing=standing), synthetic([NEVER] * 5, move="both")))
+            page = figure(found)
+            lines = [text.get_text() for text in page.texts if text.get_fontsize() == TITLE]
+            assert 1 <= len(lines) <= 3
+            head, beneath = in_picture(found)
+            assert " ".join(lines).replace("\u00a0", " ") == head
+            whole = title(found)
+            seen = f"{head} {beneath}"
+            # Every size and every place of the whole is in one of them.
+            for word in re.findall(r"\(slope [^)]*\)|leaned \d+ deg \w+|never|always|throttle|wind-up", whole):
+                assert word in seen, (word, seen)
+            assert beneath == "" or beneath.endswith(".")

@@ -348,7 +348,7 @@ _shtab_jounce_new_defaults_added=0
 
 _shtab_jounce_open_options=(
   "(- : *)"{-h,--help}"[show this help message and exit]"
-  "--port[port to serve on\; left out\: one that is free]:port:"
+  "--port[port to serve on\; left out\: the truck\'s own, each time the same, or where that is taken one that is free]:port:"
   "--no-browser[print the address alone, do not open it]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"

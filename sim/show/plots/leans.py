@@ -12,13 +12,14 @@ from sim.describe.parts.slip import Relaxation
 from sim.describe.shown import heading_of, show_parts
 from sim.integrate.traces import Array
 from sim.show.plots.ends import heading
-from sim.show.plots.leans_told import answered, now, paragraphs, shown, turning
+from sim.show.plots.leans_told import answered, in_picture, now, paragraphs, shown, turning
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
 from sim.show.plots.style import INK, SOFT, Look, drawing
 from sim.show.plots.swept import Written
+from sim.show.plots.title_lines import MOST_LINES
 from sim.study.lean import GRIP, MEASURES, Leaned, Leans, Moved
 from sim.study.mounts import MOVES
 
@@ -36,11 +37,14 @@ def figure(leans: Leans) -> Figure:
     """Return the page: greatest wind-up and how its swings die against place of the mounts, each set-up a line."""
     with drawing():
         subtitle = (
-            f"The {leans.axle} dampers, mounts moved in side view. Lean [deg]: positive, the upper end is ahead of the lower one. "
+            f"{answered(leans)[0]} Their mounts moved in side view. Lean [deg]: positive, the upper end is ahead of the lower one. "
             f"Other places [{heading_of('length')}]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
             "flagged. Hatched: not tried, as a damper does not fit there with any set-up. Dotted: tried, but by an estimate it would not fit."
         )
-        sheet = page(leans, " ".join(answered(leans)), subtitle)
+        head, beneath = in_picture(leans)
+        sheet = page(leans, head, subtitle, most_lines=MOST_LINES)
+        if beneath:
+            sheet.paragraph(beneath, most_lines=5, bold=True)
         # Beneath the title, which has no room for both.
         if stands := now(leans):
             sheet.paragraph(stands, bold=True)

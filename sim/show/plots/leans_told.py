@@ -1,5 +1,6 @@
 """What is told of a study of leans, above its picture and on the screen: the finding, what it turns on, and each road's shares."""
 
+import re
 from math import nan
 
 import numpy as np
@@ -10,6 +11,7 @@ from sim.integrate.status import in_words, once
 from sim.show.plots.finding import named
 from sim.show.plots.leans_fit import as_they_stand, at, told
 from sim.show.plots.lettering import clean
+from sim.show.plots.title_lines import fits_title, in_title, statements
 from sim.study.lean import GRIP, HARDLY, Change, Leaned, Leans, Tried
 from sim.study.mounts import MOVES
 
@@ -25,6 +27,31 @@ def title(leans: Leans) -> str:
     question, what = answered(leans)
     # Before all advice: a place that no damper fits is no place to stay at.
     return " ".join(text for text in (question, now(leans), what) if text)
+
+
+def in_picture(leans: Leans) -> tuple[str, str]:
+    """Return what the picture has as its title, the finding with its size, and what stands beneath it, as the title has no room for all."""
+    whole = answered(leans)[1]
+    head, rest = in_title(whole)
+    if not rest:
+        return head, ""
+    if not fits_title(head):
+        # The road's name first, then the size as it stands: all of it stands beneath.
+        for leaves_out in (r"^On “[^”]*” ", r", now [\d.]+ deg"):
+            head = re.sub(leaves_out, "", statements(head)[0].rstrip(".;"))
+            head = head[0].upper() + head[1:]
+            if fits_title(head):
+                break
+        return head, rest
+    # What holds on that road, or by that way of grip alone, says so beneath it too.
+    under = [f"if {GRIP[leans.relaxation]}"] if head.startswith("If ") else []
+    roads = leans.roads[leans.relaxation]
+    if len(roads) > 1:
+        under.insert(0, f"on “{clean(max(roads, key=lambda road: _most(leans, road)[0]))}”")
+    said = ", ".join(under)
+    if not under:
+        return head, rest
+    return head, f"{said[0].upper()}{said[1:]}: {rest[0].lower()}{rest[1:]}"
 
 
 def now(leans: Leans) -> str:
@@ -66,21 +93,22 @@ def _turned(leans: Leans, road: str) -> list[tuple[str, str]]:
 def _both_ways(leans: Leans, road: str, setup: str, move: str) -> str:
     """Return what is best on a road by either way that grip can follow load, of what turns on it, and what holds both ways."""
     ways = {way: leans.change(way, road, setup, move) for way in leans.roads}
-    where = f"On “{clean(road)}” it" if len(leans.roads[leans.relaxation]) > 1 else "It"
+    where = f"On “{clean(road)}” the best place" if len(leans.roads[leans.relaxation]) > 1 else "The best place"
     turn = "may turn (too close to call)" if leans.close() else "turns"
-    said = f"{where} {turn} on how the tyre's grip builds up: "
+    said = f"{where} {turn} on how grip builds up: "
     best = {way: MOVES[move].words(change.best.at) if change else "" for way, change in ways.items()}
     # Places between those that were asked for decide that it turns; these alone may not show it.
     if len(set(best.values())) == 1:
         said += f"for {MOVES[move].label} the places that were tried are too far apart to show it (more --steps do)"
     else:
         said += f"{MOVES[move].label} " + ", ".join(
-            f"{best[way]} {UNDER[way]} ({_gain(leans, way, road, setup, change)})" if change
+            f"{best[way]} {UNDER[way]} ({'' if number else 'pinion swing '}{_gain(leans, way, road, setup, change)})" if change
             else f"nowhere {UNDER[way]} (none of these places counts)"
-            for way, change in ways.items()
+            for number, (way, change) in enumerate(ways.items())
         )  # fmt: skip
+    # A statement of its own: a title that has no room for a name has it beneath.
     if len(leans.roads[leans.relaxation][road]) > 1:
-        said += f", with {named(leans, setup)}"
+        said += f"; so it is with {named(leans, setup)}"
     alone = [changes(leans, way, road).get("upper") for way in leans.roads]
     sizes = [change.size for _, change in filter(None, alone)]
     if sizes and not any(change.matters for _, change in filter(None, alone)):
@@ -98,7 +126,7 @@ def _both_ways(leans: Leans, road: str, setup: str, move: str) -> str:
 
 UNDER: dict[Relaxation, str] = {
     "at_once": "if it follows load at once",
-    "after_length": "if only once the tyre has rolled on a little",
+    "after_length": "if only as the tyre rolls on",
 }
 """Conditions of GRIP within a sentence that is about grip."""
 
@@ -107,8 +135,8 @@ def _gain(leans: Leans, way: Relaxation, road: str, setup: str, change: Change) 
     """Return the swing at the best place, and as it stands."""
     stands, best = leans.roads[way][road][setup].stands, change.best.values["peak"]
     if change.best is stands or not stands.sound:
-        return f"pinion swing {_deg(best)}"
-    return f"pinion swing {_deg(best)}, as it stands {_deg(stands.values['peak'])}"
+        return _deg(best)
+    return f"{_deg(best)}, now {_deg(stands.values['peak'])}"
 
 
 def paragraphs(leans: Leans) -> list[str]:

@@ -18,7 +18,8 @@ from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page,
 from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
-from sim.show.plots.tramp_told import capital, paragraphs, title, turning
+from sim.show.plots.tramp_told import capital, in_picture, paragraphs, turning
+from sim.show.plots.title_lines import MOST_LINES
 from sim.study.mounts import MOVES
 from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap
 
@@ -47,7 +48,10 @@ def figure(tramp: Tramp) -> Figure:
             "wind-up in the linear model, followed by its shape. Upright: slope of the slip curve, force by slip as a share of the "
             "load; below 0 the tyres are past their peak."
         )
-        sheet = page(side, title(tramp), subtitle)
+        head, beneath = in_picture(tramp)
+        sheet = page(side, head, subtitle, most_lines=MOST_LINES)
+        if beneath:
+            sheet.paragraph(beneath, most_lines=5, bold=True)
         for text in paragraphs(tramp):
             sheet.paragraph(text, most_lines=5, bold=text == turning(tramp))
         sheet.bottom += 0.12

@@ -5,6 +5,7 @@ import numpy as np
 from sim.integrate.status import in_words
 from sim.show.plots.leans_fit import of_places, stands
 from sim.show.plots.lettering import clean, signed
+from sim.show.plots.title_lines import fits_title, in_title
 from sim.study.lean import GRIP, HARDLY
 from sim.study.mounts import MOVES
 from sim.study.tramp.records import MAPPED, Tramp, TrampMap, clipped_onsets
@@ -17,6 +18,33 @@ def title(tramp: Tramp) -> str:
         return now + said
     whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
     return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
+
+
+def in_picture(tramp: Tramp) -> tuple[str, str]:
+    """Return what the picture has as its title, how it is and where it is best, and what stands beneath it, as the title has no room for all."""
+    whole = title(tramp)
+    if fits_title(whole):
+        return whole, ""
+    found = next(one for one in tramp.maps if one.move == MAPPED[0] and one.relaxation == tramp.relaxation)
+    name = "" if found.standing is None else found.first_name(found.standing)
+    eased = "" if found.standing is None else _eased(found, found.standing).strip()
+    # What the driver can do and which motion it is are no finding of where the dampers are to go.
+    short, later = whole, []
+    if name and f": {name}. " in short:
+        short = short.replace(f": {name}. ", ". ", 1)
+        later.append(f"What hops as it stands is {name}.")
+    if eased and eased in short:
+        short = short.replace(f"{eased} ", "", 1)
+        later.append(eased)
+    head, rest = in_title(short)
+    # By itself it names what "they" are.
+    maps = {one.move: one for one in tramp.maps if one.relaxation == tramp.relaxation}
+    rest = rest.replace(
+        "First with them", f"Tramp starts first with {_things(max(maps, key=lambda move: _range(maps[move])))}", 1
+    )
+    under = f"If {GRIP[tramp.relaxation]}: " if tramp.turns() else ""
+    beneath = " ".join(text for text in (*later, rest) if text)
+    return head, f"{under}{beneath[:1].lower()}{beneath[1:]}" if under else beneath
 
 
 def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
@@ -182,12 +210,14 @@ def _when(found: TrampMap, place: int) -> str:
 
 def _latest_and_first(found: TrampMap) -> str:
     low, high = _ends(found)
-    move = MOVES[found.move]
-    things = "the dampers" if found.move == "upper" else move.label
     return (
-        f"tramp starts latest with {things} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; first with them "
+        f"tramp starts latest with {_things(found.move)} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; first with them "
         f"{found.words(high)}: {_when(found, high)}"
     )
+
+
+def _things(move: str) -> str:
+    return "the dampers" if move == "upper" else MOVES[move].label
 
 
 def _faults(found: TrampMap, low: int) -> str:

@@ -1,6 +1,6 @@
 """What the numbers in doubt leave open: as rows of a file, as lines on the screen, and for the record."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import isfinite, isinf, nan
 from pathlib import Path
 from typing import Any, TextIO
@@ -257,12 +257,16 @@ def _flagged(doubted: Doubted) -> list[str]:
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     """Return each difference's band in a sentence."""
     return [
-        f"{measure.label}: '{setup}' against '{doubted.from_which(setup)}' "
-        f"{between(bands[measure.name], measure, _middle(doubted, setup, measure))}"
+        f"{measure.label}: '{setup}' against '{doubted.from_which(setup)}' {band_in_words(doubted, setup, measure)}"
         for setup, bands in doubted.differences.items()
         for measure in measures
         if measure.name in bands
     ]
+
+
+def band_in_words(doubted: Doubted, setup: str, measure: Measure) -> str:
+    """Return what a set-up's difference lies between by a measure, in words."""
+    return between(doubted.differences[setup][measure.name], measure, _middle(doubted, setup, measure))
 
 
 def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
@@ -296,10 +300,13 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     return said + rest
 
 
-def next_and_rest(doubted: Doubted, measures: Sequence[str]) -> tuple[list[str], list[str]]:
+def next_and_rest(
+    doubted: Doubted, measures: Sequence[str], named: Callable[[str], str] = str
+) -> tuple[list[str], list[str]]:
     """Return what to measure next, what decides most first, and how; and by itself what decides the rest.
 
-    Numbers that one measurement gives are one: all of a damper's valving comes from one test.
+    Numbers that one measurement gives are one: all of a damper's valving comes from one test. `named` says what a number is called: by default
+    its key, as whoever writes a file looks for it.
     """
     groups: dict[str, list[tuple[Unknown, float]]] = {}
     for unknown, share in doubted.ranked(measures):
@@ -313,7 +320,7 @@ def next_and_rest(doubted: Doubted, measures: Sequence[str]) -> tuple[list[str],
         of = " of the doubt about the differences" if place == 0 else ""
         more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({named(own[0][0].path)}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
     return said, _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 

@@ -1,5 +1,6 @@
 """The first sentence of `stand`, `convert`, `lift` and `sheet`: what their tables come to, with its size."""
 
+import re
 from collections.abc import Mapping, Sequence
 from math import degrees, inf, isfinite
 
@@ -171,7 +172,20 @@ def _label(row: Row) -> str:
 def orders(
     name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = (), known: Conclusions | None = None
 ) -> str:
-    """Return what is to be ordered, or why not yet: what does not fit first, then what is missing, then what can be ordered.
+    """Return what `order_sentences` has as one text; its parameters are those."""
+    return " ".join(order_sentences(name, every, used, known))
+
+
+TWO_LINES = 240
+"""Letters of two lines on a screen of usual width: a first sentence has no more."""
+
+
+def order_sentences(
+    name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = (), known: Conclusions | None = None
+) -> list[str]:
+    """Return what is to be ordered, or why not yet, in sentences: what does not fit first, then what is missing, then what can be ordered.
+
+    None is longer than TWO_LINES, but for names that are: what is to be measured, and what a sentence says after a semicolon, is then one of its own.
 
     Parameters
     ----------
@@ -192,8 +206,28 @@ def orders(
         said.append(f"Before the {_who(fit)} {'is' if fit.count == 1 else 'are'} ordered, {_needed(fit)}")
     long_enough = [one for one in concluded_of(fits, known or {}) if one.fit not in wrong and one.fit not in missing]
     said += [_order(one) for one in sorted(long_enough, key=lambda one: not one.in_doubt)]
-    whole = f"{'. '.join(said)}."
-    return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
+    said = said or ["There is no damper to order"]
+    if len(every) > 1:
+        said[0] = f"For {quoted(name)}: {said[0][0].lower()}{said[0][1:]}"
+    return [f"{sentence}." for one in said for sentence in _in_two_lines(one)]
+
+
+MEASURE_FIRST = re.compile(r" \(measure ([^()]*(?:\([^()]*\)[^()]*)*)\)$")
+
+
+def _in_two_lines(sentence: str) -> list[str]:
+    """Return a sentence, without its mark, as it is or in parts of which each has its own meaning."""
+    if len(sentence) < TWO_LINES:
+        return [sentence]
+    if found := MEASURE_FIRST.search(sentence):
+        return [*_in_two_lines(sentence[: found.start()]), f"Measure first: {found[1]}"]
+    head, mark, measure = sentence.partition(" ordered, measure ")
+    if mark:
+        return [f"{head} ordered, measure what decides whether they fit", f"That is {measure}"]
+    head, mark, rest = sentence.rpartition("; ")
+    if mark:
+        return [*_in_two_lines(head), f"{rest[0].upper()}{rest[1:]}"]
+    return [sentence]
 
 
 def beside_orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = ()) -> str:

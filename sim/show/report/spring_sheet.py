@@ -10,7 +10,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import RATE_OF, estimated, listed
 from sim.integrate.damper_room import LEAST_MARGIN
-from sim.linear.damper_cure import DEAD_LENGTH
+from sim.integrate.cures import DEAD_LENGTH
 from sim.linear.droop import FREE_COIL, HANGING
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD

@@ -1,6 +1,8 @@
 """First sentences of stand, lift, convert and sheet against the tables printed below them, by a few lines of their own."""
 
 import re
+from dataclasses import replace
+from unittest import mock
 
 import pytest
 
@@ -9,7 +11,7 @@ from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle
 from sim.describe.to_measure import estimated
 from sim.linear.standing import stand
-from sim.show.report.first_words import beside_orders, lifts, orders, stands
+from sim.show.report.first_words import TWO_LINES, beside_orders, lifts, order_sentences, orders, stands
 from sim.study.fit import fits
 from sim.study.lift import lifted
 from tests.describe.test_to_measure import MEASURED, truck
@@ -163,6 +165,33 @@ def test_what_nobody_measured_is_asked_for_before_an_order():
     text = orders("mine", {"mine": fits(truck)})
     assert text.startswith("Before the 2 front 'main' dampers are ordered, measure the damper eye to eye at ride")
     assert "Order" not in text
+
+
+@pytest.mark.parametrize("name", ["right_length", "stroke_left", "two_or_four"])
+def test_the_first_sentence_of_an_order_takes_two_lines_and_every_set_has_its_own(name):
+    scenario = sim.load(SCENARIOS / f"{name}.yaml")
+    every = {own: fits(vehicle) for own, vehicle in scenario.setups.items()}
+    for own, each in every.items():
+        sentences = order_sentences(own, every)
+        assert all(len(one) <= TWO_LINES for one in sentences)
+        assert all(one.endswith(".") for one in sentences)
+        assert sentences[0].startswith(f"For “{own}”: ")
+        # No set is lost on the way.
+        assert all(any(f"{fit.axle} '{fit.name}'" in one for one in sentences) for fit in each)
+
+
+def test_what_is_to_be_measured_is_a_sentence_of_its_own_where_two_lines_do_not_hold_it():
+    truck = load_vehicle(TRUCK)
+    long, plain = fits(truck)
+    long = replace(long, problems=("the front damper 'main' becomes the bump stop",), margin_in=-0.031)
+    many = [f"the number {number} of this truck with its long name" for number in range(6)]
+    with mock.patch.object(type(long), "measure", lambda self, own: many):
+        first, second, *others = order_sentences("mine", {"mine": (long, plain)})
+    assert len(first) <= TWO_LINES
+    assert first.startswith("Do not order the 2 front 'main' dampers: ")
+    assert second.startswith(f"Measure first: {many[0]}, ")
+    assert second.endswith(f"{many[-1]}.")
+    assert others
 
 
 def test_a_damper_that_becomes_the_stop_is_not_to_be_ordered():

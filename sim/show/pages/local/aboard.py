@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from sim.describe.estimates.truck import adapter, shown_in_inches
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show, show_short
+from sim.describe.shown import show, show_short, shown_in
 from sim.describe.wrong import first_in_words
 from sim.errors import JounceError
 from sim.study.lift import WAYS, lifted
@@ -56,11 +56,14 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     bare = LIFTED_BARE if lift["changes"] else seen[0].name
     seen = (replace(seen[0], name=bare), *seen[1:])
     inches = shown_in_inches(vehicle.typed_system == "inch")
-    return {
-        "usual": [
+    # A box holds one unit: that in which the truck is typed, where both are shown.
+    with shown_in("inch" if inches else "metric"):
+        boxes = [
             {"name": one.name, "mass": show(one.mass, "mass"), "behind": _about(one.behind), "above": _about(one.above)}
             for one in usual.values()
-        ],
+        ]
+    return {
+        "usual": boxes,
         "ranges": f"Usual: {usual_ranges()} (common practice, no source).",
         "heads": HEADS,
         "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},

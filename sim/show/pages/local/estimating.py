@@ -11,9 +11,9 @@ from sim.describe.shown import System, shown_in
 from sim.errors import JounceError
 from sim.integrate.preview import Preview
 from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.sure import tables
 from sim.show.pages.local.trials import Trials
 from sim.show.pages.local.tried_measures import labels, measures_of
-from sim.show.report.doubt import differences, sentences
 from sim.study.doubt.study import bandable, doubted
 
 LOOK_S = 0.2
@@ -57,25 +57,23 @@ class Estimating:
 
 
 def _worked(out: Connection, data: dict[str, Any], path: Any, asked: dict[str, Any], system: System) -> None:
-    """Estimate, in the process of its own; the last thing that is said has `sentences` or `why`."""
+    """Estimate, in the process of its own; the last thing that is said has `why`, or the tables."""
     try:
         with shown_in(system):
-            out.send(
-                {"sentences": said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of}))}
-            )
+            out.send(said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of})))
     except JounceError as error:
         out.send({"why": str(error)})
     except BrokenPipeError:
         pass  # whoever asked is gone
 
 
-def said(document: Document, asked: Mapping[str, Any], tell: Any) -> list[str]:
-    """Return what the numbers in doubt leave open of the differences between set-ups, and what to measure next, a sentence each.
+def said(document: Document, asked: Mapping[str, Any], tell: Any) -> dict[str, Any]:
+    """Return what the numbers in doubt leave open of the differences between set-ups, and what to measure next, as `sure.tables` has it.
 
     Raises
     ------
     JounceError
-        If what is asked for cannot be run.
+        If what is asked for cannot be run, or nothing is in doubt.
     """
     run, setups = Trials(Courses(document.path.parent)).described(document, asked)
     if len(setups) < 2:
@@ -89,7 +87,7 @@ def said(document: Document, asked: Mapping[str, Any], tell: Any) -> list[str]:
     # One process: the page beside it goes on.
     whole = doubted(setups, run, names, reference, 1, tell)
     if not whole.unknowns:
-        return [
+        raise JounceError(
             "No number of this truck is estimated or in doubt: write what you know of one as '620 kg +- 15 kg' or '180 to 260 N/mm'."
-        ]
-    return [*differences(whole, measures), *sentences(whole, names)]
+        )
+    return tables(whole, measures)

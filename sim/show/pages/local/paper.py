@@ -84,6 +84,11 @@ class Paper:
         except OSError:
             return ""
 
+    def folder_mark(self) -> str:
+        """Return what tells the folder of this truck from another, in which a file may have the same name."""
+        folder = self.folder if self.path is None else self.path.parent
+        return hashlib.sha256(str(folder.resolve()).encode("utf-8", "surrogateescape")).hexdigest()[:16]
+
     def saved(self, edits: Mapping[Place, object], mark: str, name: str = "") -> tuple[str, str]:
         """Write the file with what was typed; return its new mark and the name of the copy of what was there, if any.
 
@@ -114,7 +119,17 @@ class Paper:
             raise ChangedOutsideError(
                 f"{self.path.name} was changed by another program or tab since this page read it. Nothing was written."
             )
-        text = saved_text(self.text(), self.document(), edits, self.path.name)
+        return self.replaced(saved_text(self.text(), self.document(), edits, self.path.name))
+
+    def replaced(self, text: str) -> tuple[str, str]:
+        """Put a text in the place of what the file holds; return its new mark and the name of the copy of what was there.
+
+        Raises
+        ------
+        OutputError
+            If it cannot be written; what was there is as it was.
+        """
+        assert self.path is not None
         copy = self._copied()
         _put(self.path, text)
         return self.mark(), copy
@@ -194,6 +209,9 @@ def _put(path: Path, text: str | bytes, new: bool = False) -> None:
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from None
 
+
+COPY = re.compile(r"_before_\d{4}-\d\d-\d\d_\d{6}(_\d+)?$")
+"""How the name of such a copy ends."""
 
 ADDED = "added"
 """Name of a second set of dampers that a set-up of the page adds to an axle."""

@@ -10,9 +10,10 @@ from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses, named
-from sim.show.pages.local.paper import Paper, as_boxes, as_changes, written_new
-from sim.show.pages.local.varied import checked, in_folder, in_form, opened_with, section
+from sim.show.pages.local.paper import COPY, Paper, as_boxes, as_changes, file_stem, written_new
+from sim.show.pages.local.varied import in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
+from sim.show.pages.local.written_over import checked_text, is_of, saved_over
 
 MOST_FILES, MOST_BYTES = 200, 400_000
 """Files that are looked at for scenarios, and the largest one: the list is put together each time that the page is opened."""
@@ -43,6 +44,8 @@ class Opened:
         Its parts that say what varies, as the file has them.
     works : list of dict
         Commands that it can be given to (`working.works_of`).
+    mark : str
+        Of the scenario's file when it was opened.
     """
 
     vehicle: Path | None
@@ -52,6 +55,14 @@ class Opened:
     scenario: Path | None = None
     varied: dict[str, Any] = field(default_factory=dict)
     works: list[dict[str, str]] = field(default_factory=list)
+    mark: str = ""
+
+    def known(self) -> dict[str, str]:
+        """Return the mark of the scenario that was opened by its file's name, if it is saved to that file again: one that was saved here."""
+        own = self.scenario
+        if own is None or self.vehicle is None or own.parent != self.vehicle.parent.resolve():
+            return {}
+        return {own.name: self.mark} if own.name == f"{file_stem(str(self.trial.get('name', '')))}.yaml" else {}
 
 
 def opened(path: Path | None, folder: Path) -> Opened:
@@ -64,6 +75,7 @@ def opened(path: Path | None, folder: Path) -> Opened:
     """
     if path is None:
         return Opened(None, folder)
+    mark = Paper(path, path.parent).mark()
     document = read(path)
     kind = document.data.get("kind")
     if kind == "vehicle":
@@ -86,7 +98,8 @@ def opened(path: Path | None, folder: Path) -> Opened:
     varied = opened_with(document.data)
     if (form := in_form(varied)) is not None:
         trial["vary"] = form
-    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works_of(document.data))
+    works = works_of(document.data)
+    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works, mark=mark)
 
 
 def saved(truck: Path | None) -> list[str]:
@@ -97,7 +110,12 @@ def saved(truck: Path | None) -> list[str]:
 
 
 def _beside(truck: Path) -> list[Path]:
-    return [path for place in (truck.parent, truck.parent.parent) for path in sorted(place.glob("*.yaml"))][:MOST_FILES]
+    return [
+        path
+        for place in (truck.parent, truck.parent.parent)
+        for path in sorted(place.glob("*.yaml"))
+        if not COPY.search(path.stem)
+    ][:MOST_FILES]
 
 
 def _is_of(path: Path, truck: Path) -> bool:
@@ -105,10 +123,9 @@ def _is_of(path: Path, truck: Path) -> bool:
         # A file of thousands of lines, or one that is none of ours, is none that somebody saved here.
         if path.stat().st_size > MOST_BYTES or "scenario" not in path.read_text(encoding="utf-8"):
             return False
-        data = read(path).data
-    except (JounceError, OSError, UnicodeDecodeError):
+    except (OSError, UnicodeDecodeError):
         return False
-    return data.get("kind") == "scenario" and (path.parent / str(data.get("vehicle", ""))).resolve() == truck.resolve()
+    return is_of(path, truck)
 
 
 def reopened(name: str, truck: Path | None, before: Opened) -> Opened:
@@ -130,7 +147,7 @@ def reopened(name: str, truck: Path | None, before: Opened) -> Opened:
 def written(
     paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any], opened: Opened | None = None
 ) -> dict[str, Any]:
-    """Write a scenario of what was tried; return its file's name, and the commands that it can be given to.
+    """Write a scenario of what was tried, into a new file or over one of this truck that the page knows.
 
     Parameters
     ----------
@@ -140,14 +157,23 @@ def written(
     load : mapping
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
-        name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does.
+        name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does;
+        known: marks of the scenarios that the page has opened or saved, by the file's name.
     opened : Opened, optional
         What the page was opened on: what its scenario says beside what the page shows is kept.
+
+    Returns
+    -------
+    dict
+        file: its name; works: the commands that it can be given to; mark: of its new state; copy: name of the copy of what was there, if
+        anything was.
 
     Raises
     ------
     TakenError
-        If its name is taken.
+        If its name is taken by a file that is no scenario of this truck.
+    ThereError, ChangedOutsideError
+        If there is a scenario of that name that the page does not know, or not as it is now.
     JounceError
         If the truck has no file yet, or there is nothing to write.
     """
@@ -176,11 +202,13 @@ def written(
     before = in_folder(opened.varied, opened.folder, folder) if opened is not None else {}
     vary = section(asked.get("vary"), before)
     edits |= {(key,): value for key, value in vary.items()}
-    path = written_new(folder, name, edited(FRESH, edits))
-    if vary:
-        try:
-            checked(path)
-        except JounceError:
-            path.unlink()
-            raise
-    return {"file": path.name, "works": works_of({**vary, "setups": setups})}
+    path, copy = folder / f"{file_stem(name)}.yaml", ""
+    if path.exists():
+        known = asked.get("known")
+        mark, copy = saved_over(path, paper.path, known if isinstance(known, dict) else {}, edits)
+    else:
+        text = edited(FRESH, edits)
+        if vary:
+            checked_text(folder, text)
+        mark = Paper(written_new(folder, name, text), folder).mark()
+    return {"file": path.name, "works": works_of({**vary, "setups": setups}), "mark": mark, "copy": copy}

@@ -1,8 +1,10 @@
 """Serves the page on the loopback address of this machine, at an address that holds a random token."""
 
+import hashlib
 import secrets
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 
 import uvicorn
 
@@ -14,6 +16,28 @@ from sim.show.pages.local.server import application
 TOKEN_BYTES = 24
 """Of randomness in the address: nobody guesses it."""
 
+OWN_PORTS = range(20_000, 30_000)
+"""Ports that a truck's page is served on: below those that systems give out by themselves."""
+
+
+def own_port(opened: Opened) -> int:
+    """Return the port on which a truck's page is served each time: a browser's tab keeps what was typed by the page's host and port."""
+    file = (opened.vehicle or opened.folder).resolve()
+    number = int.from_bytes(hashlib.sha256(str(file).encode("utf-8", "surrogateescape")).digest()[:8], "big")
+    return OWN_PORTS[number % len(OWN_PORTS)]
+
+
+def _bound(listening: socket.socket, opened: Opened, port: int) -> None:
+    """Bind to a port that was asked for, to the truck's own, or where that is taken to one that is free."""
+    # Elsewhere than here that option lets two servers listen on one port.
+    if not hasattr(socket, "SO_EXCLUSIVEADDRUSE"):
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    if not port:
+        with suppress(OSError):
+            listening.bind((LOOPBACK, own_port(opened)))
+            return
+    listening.bind((LOOPBACK, port))
+
 
 def served(opened: Opened, port: int, told: Callable[[str], object]) -> None:
     """Serve the page until the process is interrupted.
@@ -23,7 +47,7 @@ def served(opened: Opened, port: int, told: Callable[[str], object]) -> None:
     opened : Opened
         What it is opened on.
     port : int
-        Port of the loopback address; 0: one that is free.
+        Port of the loopback address; 0: the truck's own, or one that is free where that is taken.
     told : callable
         Told the page's whole address when it can be opened.
 
@@ -33,14 +57,13 @@ def served(opened: Opened, port: int, told: Callable[[str], object]) -> None:
         If the port is taken.
     """
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listening:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            listening.bind((LOOPBACK, port))
+            _bound(listening, opened, port)
+            listening.listen()
         except (OSError, OverflowError) as error:
             raise OutputError(
                 f"The page cannot be served on port {port}: {getattr(error, 'strerror', None) or error}. Leave --port out: a free one is taken."
             ) from None
-        listening.listen()
         own = int(listening.getsockname()[1])
         token = secrets.token_urlsafe(TOKEN_BYTES)
         app = application(opened, token, own)

@@ -47,6 +47,7 @@ from sim.show.pages.local.terminal import DRIVELINE, LAUNCH, launch, questions
 from sim.show.pages.local.trials import Trials, loaded
 from sim.show.pages.local.varied import goals, offered
 from sim.show.pages.local.working import WORKS, Working
+from sim.show.pages.local.written_over import ThereError
 
 HERE = Path(__file__).parent
 LOOK_EVERY_S = 1.0
@@ -228,8 +229,8 @@ async def _posted(request: Request, work: Any) -> Response:
         return JSONResponse({"why": "This is not what the page sends."}, 400)
     try:
         return JSONResponse(await work(asked))
-    except (ChangedOutsideError, TakenError) as error:
-        return JSONResponse({"why": str(error), "conflict": type(error).__name__}, 409)
+    except (ChangedOutsideError, TakenError, ThereError) as error:
+        return JSONResponse({"why": str(error), "conflict": type(error).__name__, **getattr(error, "more", {})}, 409)
     except JounceError as error:
         return JSONResponse({"why": str(error)}, 422)
     except Exception:
@@ -319,9 +320,10 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
 def _page(env: Environment, bench: Bench) -> str:
     mark, document = bench.state()
     given = {
-        "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "courses": bench.courses.names,
+        "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "folder": bench.paper.folder_mark(), "courses": bench.courses.names,
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
         "units": bench.opened.units, "scenario": bench.opened.scenario.name if bench.opened.scenario else "", "works": bench.opened.works,
+        "known": bench.opened.known(),
     }  # fmt: skip
     steps = form(document.data)
     try:

@@ -31,7 +31,7 @@ REPORT = "report.html"
 LOOK_S = 0.2
 LAST_LINES = 8
 
-SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 1}
+SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4}
 """How many of its first sentences are said in the page: what it comes to; all of them are in its report."""
 
 

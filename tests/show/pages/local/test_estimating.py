@@ -25,8 +25,8 @@ def silent(done, of):
 
 
 def test_a_truck_without_doubt_says_how_to_write_one():
-    (sentence,) = said(read(TRUCK), asked(), silent)
-    assert "620 kg +- 15 kg" in sentence
+    with pytest.raises(JounceError, match=r"620 kg \+- 15 kg"):
+        said(read(TRUCK), asked(), silent)
 
 
 @pytest.mark.parametrize(
@@ -47,10 +47,22 @@ def test_what_is_in_doubt_leaves_its_differences_open():
     data = read(TRUCK).data
     data["front"]["tyre"]["rate"] = "265 N/mm +- 60 N/mm"
     heard = []
-    sentences = said(Document(data, TRUCK), asked(), lambda done, of: heard.append((done, of)))
+    own = said(Document(data, TRUCK), asked(), lambda done, of: heard.append((done, of)))
     assert heard[-1][0] == heard[-1][1] > 0
-    assert any("'four' against 'as it is'" in sentence for sentence in sentences)
-    assert any("front.tyre.rate" in sentence for sentence in sentences)
+    (difference,) = own["differences"]
+    assert (difference["setup"], difference["against"]) == ("four", "as it is")
+    assert all(label and " to " in text for label, text in difference["rows"][:1])
+    # One number alone decides all that is open, by whatever measure.
+    (row,) = own["numbers"]
+    assert row["label"] == "Front tyres: rate of one tyre"
+    assert row["is_"] == "given"
+    assert "265 N/mm" in row["value"]
+    assert "205 to 325 N/mm" in row["within"]
+    assert int(row["decides"].removesuffix(" %")) > 90
+    assert row["moves"]
+    # In the words of the form, and of no file.
+    assert not any("front.tyre.rate" in text or "jounce " in text for text in own["notes"])
+    assert any("Front tyres: rate of one tyre" in text for text in own["notes"])
 
 
 def test_it_ends_when_it_is_stopped():

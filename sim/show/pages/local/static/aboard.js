@@ -10,6 +10,13 @@ function cell(tag, text, attributes = {}) {
   return own;
 }
 
+/** A cell of a number: in both units the second one stands under the first where there is no room beside it. */
+function bothUnits(text) {
+  const own = cell("td", "");
+  text.split(/ (?=\()/).forEach((part, number) => own.append(...(number ? [" "] : []), cell("span", part)));
+  return own;
+}
+
 export class Aboard {
   /** @param tries  the side on which set-ups are tried; @param show  shows that side */
   constructor(page, tries, show) {
@@ -160,7 +167,7 @@ export class Aboard {
       body.insertRow().append(head);
       if (row.why) continue;
       const line = body.insertRow();
-      for (const text of row.cells.slice(1)) line.append(cell("td", text));
+      for (const text of row.cells.slice(1)) line.append(bothUnits(text));
     }
     return this.titled(title, table);
   }

@@ -73,7 +73,7 @@ export class Beside {
     if (on) $("sure-done").removeAttribute("value");
   }
 
-  sureHeard({ done, of, why, sentences }) {
+  sureHeard({ done, of, why, differences, numbers, notes }) {
     if (of) {
       $("sure-done").value = done / of;
       $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
@@ -81,6 +81,30 @@ export class Beside {
     }
     this.estimating(false);
     $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
-    $("sure-list").replaceChildren(...(sentences ?? []).map((text) => make("li", {}, text)));
+    $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
   }
+}
+
+/** What is left open of one set-up's differences: a measure a row. */
+function differenceTable({ setup, against, rows }) {
+  const body = make("tbody", {}, ...rows.map(([label, text]) => make("tr", {}, make("th", { scope: "row" }, label), make("td", {}, text))));
+  return make("table", { class: "left-open" }, make("caption", {}, `“${setup}” against “${against}”`), make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "measure"), make("th", { scope: "col" }, "the difference lies between"))), body);
+}
+
+const HEADS = ["number", "", "taken as", "lies within", "decides", "moves most"];
+/** Rows of numbers that are shown at once; the others decide less. */
+const FIRST = 12;
+
+/** The numbers in doubt, what decides most first; those after the first dozen when they are asked for. */
+function numberTables(rows) {
+  const table = (own, ...caption) => make("table", { class: "in-doubt" }, ...caption, make("thead", {}, make("tr", {}, ...HEADS.map((text) => make(text ? "th" : "td", text ? { scope: "col" } : {}, text)))), make("tbody", {}, ...own.map((row) => numberRow(row))));
+  const first = table(rows.slice(0, FIRST), make("caption", {}, "The numbers in doubt, and how much each decides of these differences"));
+  const rest = rows.slice(FIRST);
+  if (!rest.length) return [first];
+  return [first, make("details", {}, make("summary", {}, rest.length > 1 ? `The other ${rest.length} numbers, which decide less` : "One more, which decides less"), table(rest))];
+}
+
+function numberRow({ label, is_, value, within, decides, moves }) {
+  const cells = [is_, value, within, decides, moves].map((text, number) => make("td", { "data-head": HEADS[number + 1] }, text));
+  return make("tr", {}, make("th", { scope: "row" }, label), ...cells);
 }

@@ -83,6 +83,53 @@ export class Measure {
     if (path === "name") $("title").textContent = box.value || "A truck";
   }
 
+  /** What boxes held before the page was loaded again, which boxes behind repeat those in front, and which steps say so. */
+  restore({ edits, followed, same }) {
+    for (const own of document.querySelectorAll("[data-same]")) own.checked = same.includes(own.dataset.same);
+    for (const [path, text] of Object.entries(edits)) {
+      const box = this.boxes.get(path);
+      if (!box) {
+        this.page.edits[path] = text;
+        continue;
+      }
+      box.value = text;
+      if (followed.includes(path)) box.dataset.followed = "";
+      this.edit(box);
+    }
+  }
+
+  /** Every box as the file has it. */
+  putAway() {
+    for (const own of document.querySelectorAll("[data-same]")) own.checked = false;
+    for (const [path] of Object.entries(this.page.edits)) {
+      const box = this.boxes.get(path);
+      delete this.page.edits[path];
+      if (!box) continue;
+      delete box.dataset.followed;
+      box.value = box.dataset.was;
+      this.edit(box);
+    }
+    this.page.changed();
+    this.ask();
+  }
+
+  /** What restore() takes, as it is now. */
+  toRemember() {
+    const followed = [...this.boxes.values()].filter((box) => "followed" in box.dataset).map((box) => box.dataset.path);
+    const same = [...document.querySelectorAll("[data-same]")].filter((own) => own.checked).map((own) => own.dataset.same);
+    return { edits: { ...this.page.edits }, followed, same };
+  }
+
+  /** What a box is called, with its axle; a key without a box by itself. */
+  called(path) {
+    const box = this.boxes.get(path);
+    if (!box) return path;
+    const line = box.closest(".line");
+    const axle = box.closest(".cell").matches(".front") ? "front " : box.closest(".cell").matches(".rear") ? "rear " : "";
+    const label = line.querySelector(".label").textContent.trim();
+    return axle ? `${axle}${label[0].toLowerCase()}${label.slice(1)}` : label;
+  }
+
   /** Whether a box is of the kind of springs that the axle has not: what was typed there is kept, and is no part of the truck. */
   isAside(path) {
     return this.boxes.get(path)?.closest("[data-when]")?.hidden ?? false;

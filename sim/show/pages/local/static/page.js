@@ -1,7 +1,8 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
 import { Aboard } from "./aboard.js";
+import { Kept } from "./kept.js";
 import { Measure } from "./measure.js";
-import { forget, remember, remembered } from "./remembered.js";
+import { forget, remember, rememberForm, remembered, rememberedForm } from "./remembered.js";
 import { sideways } from "../truck/sideways.js";
 import { Tries } from "./tries.js";
 
@@ -100,14 +101,20 @@ const page = {
 
 /** What this tab had before it was loaded again. */
 page.before = remembered(given);
-page.remember = () => remember(page.given, { units: $("units").value, tab: tabs.find((tab) => tab.getAttribute("aria-selected") === "true")?.id, tries: tries.toRemember(), aboard: aboard.toRemember() });
+page.remember = () => {
+  rememberForm(page.given, kept.toRemember());
+  page.rememberTries();
+};
+page.rememberTries = () => remember(page.given, { units: $("units").value, tab: tabs.find((tab) => tab.getAttribute("aria-selected") === "true")?.id, tries: tries.toRemember(), aboard: aboard.toRemember() });
 page.forget = () => {
-  page.remember = () => {};
+  page.rememberTries = () => {};
   forget(page.given);
 };
 if (page.before.units) $("units").value = page.before.units;
 
 const measure = new Measure(page);
+/** What was typed before this tab was loaded again stands in its boxes before anything is asked. */
+const kept = new Kept(page, measure, rememberedForm(given));
 const tries = new Tries(page);
 const aboard = new Aboard(page, tries, () => show($("tab-try")));
 
@@ -166,8 +173,10 @@ function stopped() {
   typed.value = [...Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`), ...tries.unsaved()].join("\n");
   notice(
     "stopped",
-    "The server has stopped: jounce open was closed, or its terminal. Start it again and open the address that it prints. " +
-      (typed.value ? "What you typed and did not save:" : "Everything is saved."),
+    "The server has stopped: jounce open was closed, or its terminal. " +
+      (typed.value
+        ? "Start it again as before and open the address that it prints in this tab: what you typed is in it again. To copy, if it is not: what you typed and did not save:"
+        : "Start it again and open the address that it prints. Everything is saved."),
     [],
     typed.value ? typed : null,
   );
@@ -185,7 +194,7 @@ function fileSeen({ changed, gone }) {
       ? `${page.file} is not there any more. Save what is on this page under another name.`
       : `${page.file} was changed by another program or tab since this page read it. Saving here would lose that, so it is not done.`,
     [
-      ...(gone ? [] : [["Load the file again", () => location.reload()]]),
+      ...(gone ? [] : [["Load the file again", () => { page.goes = true; location.reload(); }]]),
       ["Save mine under another name", () => save({ as_new: true, name: prompt("Name of the new file", `${page.name()} 2`) })],
     ],
   );
@@ -195,6 +204,7 @@ page.name = () => page.edits.name ?? given.name ?? "";
 
 async function save(more = {}) {
   if (more.as_new && !more.name) return;
+  if (!more.as_new && kept.waits()) return;
   const sent = page.sent();
   $("save").disabled = true;
   const said = await page.post("save", { mark: page.mark, edits: sent, name: page.name() || "My truck", ...more });
@@ -212,6 +222,7 @@ async function save(more = {}) {
   page.given.file = said.file;
   $("file").textContent = said.file;
   measure.saved(sent);
+  kept.saved();
   notice("");
   page.changed();
   page.say(`Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`);
@@ -235,7 +246,8 @@ addEventListener("keydown", (event) => {
   }
 });
 addEventListener("beforeunload", (event) => {
-  if (!Object.keys(page.sent()).length && !tries.unsaved().length) return;
+  // What is loaded again on purpose has all of it again.
+  if (page.goes || (!Object.keys(page.sent()).length && !tries.unsaved().length)) return;
   event.preventDefault();
   event.returnValue = true; // what browsers ask for that do not know the other way
 });

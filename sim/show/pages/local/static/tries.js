@@ -43,7 +43,11 @@ export class Tries {
       if ([...$("course").options].some((option) => option.value === before.course)) $("course").value = before.course;
       [$("speed").value, $("load").value] = [before.speed, before.load];
     }
-    if (trial.name) $("scenario-name").value = `${trial.name} 2`;
+    /** Marks of scenarios that this page has opened or saved, by file: it may write over those as they were then, with a copy beside them. */
+    this.known = before?.known ?? { ...page.given.known };
+    // One that was saved here is saved again; one of another name or folder stays as it is.
+    if (trial.name) $("scenario-name").value = Object.keys(page.given.known).length ? trial.name : `${trial.name} 2`;
+    if (before?.called) $("scenario-name").value = before.called;
     $("open-scenario").onchange = () => this.open();
     this.views = [];
     this.curves = [];
@@ -83,7 +87,7 @@ export class Tries {
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), keptAs: this.keptAs, works: this.beside.last };
+    return { ...this.asked(), keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -573,13 +577,25 @@ export class Tries {
 
   async keep() {
     const sent = this.toKeep();
-    const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked() });
-    $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
-    if (!said.ok) return;
+    const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked(), known: this.known });
+    if (!said.ok) {
+      this.refusedToKeep(said);
+      return;
+    }
+    $("scenario-said").textContent = `Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`;
     this.keptAs = sent;
+    this.known[said.file] = said.mark;
     if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
     $("open-scenario").closest("label").hidden = false;
     this.beside.works(said.file, said.works);
     this.page.remember();
+  }
+
+  /** Say why it is not saved; where a scenario of that name is there, ask whether to write over it. */
+  refusedToKeep({ why, conflict, file, mark }) {
+    const over = make("button", { type: "button", onclick: () => { this.known[file] = mark; this.keep(); } }, `Write over ${file}`);
+    const not = make("button", { type: "button", onclick: () => { $("scenario-said").textContent = ""; $("scenario-name").focus(); } }, "Choose another name");
+    $("scenario-said").replaceChildren(make("span", {}, why), ...(conflict === "ThereError" ? [make("br"), over, " ", not] : []));
+    if (conflict === "ThereError") over.focus();
   }
 }
