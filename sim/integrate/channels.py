@@ -33,7 +33,7 @@ def named(
     setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input, energy: Energy,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, and flag what is not valid in it."""
-    known, later = _run(setup, run, plan, standing, name, trace, given, lambda: energy, 0.0)
+    known, later = _run(setup, run, plan, standing, name, trace, given, lambda: energy)
     for index, axle in enumerate(AXLES):
         own, own_later = _axle(setup, axle, index, standing, trace)
         known[axle] = AxleTrace(**own, **_worked_out(own_later))
@@ -42,13 +42,10 @@ def named(
 
 def named_on_demand(
     setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input,
-    energy: Callable[[], Energy], begins_s: float = 0.0,
+    energy: Callable[[], Energy],
 ) -> Run:  # fmt: skip
-    """Name the channels of one trace as `named` does, but work each of them, flags and energy out when it is asked for.
-
-    begins_s : time of its first output [s].
-    """
-    known, later = _run(setup, run, plan, standing, name, trace, given, energy, begins_s)
+    """Name the channels of one trace as `named` does, but work each of them, flags and energy out when it is asked for."""
+    known, later = _run(setup, run, plan, standing, name, trace, given, energy)
     for index, axle in enumerate(AXLES):
         own, own_later = _axle(setup, axle, index, standing, trace)
         known[axle] = AxleOnDemand(own_later, **own)
@@ -63,12 +60,12 @@ def _worked_out(later: Later) -> dict[str, Any]:
 
 def _run(
     setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input,
-    energy: Callable[[], Energy], begins_s: float,
+    energy: Callable[[], Energy],
 ) -> tuple[dict[str, Any], Later]:  # fmt: skip
     """Return the fields of a run, without its axles, that cost nothing, and how the others are worked out."""
     step = given.step_s * given.every
     wanted = given.steps // given.every + 1
-    time: Array = begins_s + np.arange(len(trace), dtype=np.float64) * step
+    time: Array = np.arange(len(trace), dtype=np.float64) * step
     balanced = cache(energy)  # flags ask for it too
 
     def flagged() -> tuple[Flag, ...]:
@@ -101,10 +98,17 @@ def _run(
 def _felt(setup: Lowered, trace: Array) -> Later:
     """Return how the upward acceleration [m/s²] of each named point of the body is worked out."""
     rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
-    pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
+    return felt(setup, rate[:, at.Z], trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH], rate[:, at.PITCH])
+
+
+def felt(setup: Lowered, rising: Array, pitch: Array, speed: Array, turning: Array) -> Later:
+    """Return how the upward acceleration [m/s²] of each named point of the body is worked out.
+
+    rising : of the centre of gravity [m/s²]. pitch, speed, turning : of the body, with its rates, nose down [rad].
+    """
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
-    turned = cache(partial(_turned, pitch, speed, rate[:, at.PITCH]))  # the same for all points
-    return {key: partial(_upward, rate[:, at.Z], turned, forward, up) for key, (forward, up) in points.items()}
+    turned = cache(partial(_turned, pitch, speed, turning))  # the same for all points
+    return {key: partial(_upward, rising, turned, forward, up) for key, (forward, up) in points.items()}
 
 
 def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:

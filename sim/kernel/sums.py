@@ -58,12 +58,12 @@ def add_up_squares(signals, about, weights, sums):
 
 
 @inlined
-def section(u, factors, number, m, lane):
+def section(u, factors, number, m, lane, lanes):
     """Take one lane's signal through one of the recursions (A. V. Oppenheim, R. W. Schafer, Discrete-Time Signal Processing: transposed direct form II)."""
-    held = 2 * number * BLOCK + lane
+    held = 2 * number * lanes + lane
     y = factors[number, 0] * u + m[held]
-    m[held] = factors[number, 1] * u - factors[number, 3] * y + m[held + BLOCK]
-    m[held + BLOCK] = factors[number, 2] * u - factors[number, 4] * y
+    m[held] = factors[number, 1] * u - factors[number, 3] * y + m[held + lanes]
+    m[held + lanes] = factors[number, 2] * u - factors[number, 4] * y
     return y
 
 
@@ -80,9 +80,9 @@ def add_up_filtered(signals, factors, weights, m):
             u = signals[i, lane]
             # Named one by one: in a loop over them what they hold would be looked at for overlaps at every turn.
             y = (
-                section(u, factors, 0, m, lane)
-                + section(u, factors, 1, m, lane)
-                + section(u, factors, 2, m, lane)
-                + section(u, factors, 3, m, lane)
+                section(u, factors, 0, m, lane, BLOCK)
+                + section(u, factors, 1, m, lane, BLOCK)
+                + section(u, factors, 2, m, lane, BLOCK)
+                + section(u, factors, 3, m, lane, BLOCK)
             )
             m[HELD * BLOCK + lane] += weight * y * y

@@ -6,15 +6,18 @@ from math import inf, nan, sqrt
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
-from sim.integrate.result import Run
-from sim.integrate.traces import Array, AxleTrace
-from sim.kernel.filters import sum_of_second_orders
+from sim.describe.lowered import Lowered
+from sim.integrate.channels import AXLES, felt
+from sim.integrate.ridden import Ridden, line_channel
+from sim.integrate.traces import Array
+from sim.kernel import layout as at
+from sim.kernel.kept import SUMS, add_up_felt
+from sim.kernel.sums import HELD
 from sim.kernel.turning import turning_points
-from sim.measure.hits import collapsed, extended
+from sim.machine.jit import FEW
 from sim.measure.signals import contacts
-from sim.measure.weighting import WK, discrete
+from sim.measure.weighting import WK
 
 LEAST_M = 1e-3
 """Smallest travel that is counted [m]: below is noise, and far below what wears anything."""
@@ -44,14 +47,13 @@ class PointTally:
     weighted_squares: float = 0.0
     weighted_fourths: float = 0.0
 
-    def add(self, acceleration: Array, weighted: Array) -> None:
-        """Add the next samples (n,) [m/s²], and the same weighted."""
-        squares = weighted * weighted
-        self.samples += acceleration.size
+    def add(self, samples: int, squares: float, weighted_squares: float, weighted_fourths: float) -> None:
+        """Add the sums of the next samples."""
+        self.samples += samples
         # Plain sums: hours at a kilohertz are some 1e7 samples, of which double precision loses nothing that shows.
-        self.squares += float(np.sum(acceleration * acceleration))
-        self.weighted_squares += float(np.sum(squares))
-        self.weighted_fourths += float(np.sum(squares * squares))
+        self.squares += squares
+        self.weighted_squares += weighted_squares
+        self.weighted_fourths += weighted_fourths
 
     @property
     def rms(self) -> float:
@@ -81,23 +83,35 @@ class AxleTally:
     left_to_stop: float = nan
     _memory: Array | None = None
 
-    def add(self, trace: AxleTrace, time_s: Array, points: Path, fresh: bool) -> None:
-        """Add the next piece; its first sample is the last one of the piece before, unless `fresh`.
+    def add(self, setup: Lowered, name: str, ridden: Ridden, time_s: Array, points: Path, fresh: bool) -> None:
+        """Add the next piece of an axle; its first sample is the last one of the piece before, unless `fresh`.
 
         Turning points of the jounce are added to the file `points`, as floats [m].
         """
+        index, part = AXLES.index(name), dict(setup.vehicle.axles)[name]
         new = slice(0 if fresh else 1, None)
-        jounce = np.ascontiguousarray(trace.jounce_m[new])  # the compiled counter reads one block of memory
+        at_jounce, at_load, at_stop = at.JOUNCE + 2 * index, at.TRACE_TYRE + index, at.TRACE_STOP + index
+        jounce = ridden.channel(at_jounce)[new]
         self.samples += jounce.size
-        self.airborne += int(np.count_nonzero(trace.tyre_load_n[new] <= 0.0))
-        self.jounce_most = max(self.jounce_most, float(jounce.max()))
-        self.jounce_least = min(self.jounce_least, float(jounce.min()))
+        if ridden.least(at_load) <= 0.0:
+            self.airborne += int(np.count_nonzero(ridden.channel(at_load)[new] <= 0.0))
+        # The shared sample of a seam is in the piece before too, so both extremes are those of the new ones.
+        self.jounce_most = max(self.jounce_most, ridden.most(at_jounce))
+        self.jounce_least = min(self.jounce_least, ridden.least(at_jounce))
         # With the shared sample: a contact that begins at the seam is seen, one that goes on does not begin anew.
-        self.stop_hits += _begun(trace.stop_force_n > 0.0, time_s)
-        for damper in trace.dampers.values():
-            self.damper_end_hits += _begun(collapsed(damper), time_s) + _begun(extended(damper), time_s)
-        if trace.jounce_at_stop_m is not None:
-            self.left_to_stop = trace.jounce_at_stop_m - self.jounce_most
+        # In most pieces nothing touches.
+        if ridden.most(at_stop) > 0.0:
+            self.stop_hits += contacts(ridden.channel(at_stop) > 0.0, time_s)
+        for number, line in enumerate(setup.lines):
+            if line.axle == name and line.role == "damper":
+                length, damper = line_channel(number, at.LINE_LENGTH), part.dampers[line.name]
+                least, most = damper.length_collapsed, damper.length_extended
+                if least is not None and ridden.least(length) < least:
+                    self.damper_end_hits += contacts(ridden.channel(length) < least, time_s)
+                if most is not None and ridden.most(length) > most:
+                    self.damper_end_hits += contacts(ridden.channel(length) > most, time_s)
+        if part.stop is not None:
+            self.left_to_stop = part.stop.gap - self.jounce_most
         # The last extreme and the way it was going, from which the next piece goes on.
         if self._memory is None:
             self._memory = np.array([jounce[0], 0.0])
@@ -113,11 +127,6 @@ class AxleTally:
         if self._memory is not None:
             with points.open("ab") as file:
                 self._memory[:1].tofile(file)
-
-
-def _begun(touching: npt.NDArray[np.bool_], time_s: Array) -> int:
-    # In most pieces nothing touches.
-    return contacts(touching, time_s) if touching.any() else 0
 
 
 @dataclass
@@ -139,38 +148,47 @@ class Tally:
     axles: dict[str, AxleTally] = field(default_factory=lambda: {"front": AxleTally(), "rear": AxleTally()})
     dampers: dict[tuple[str, str], DamperTally] = field(default_factory=dict)
     seconds: float = 0.0
-    _filters: Array | None = None
+    _filters: list[Array] = field(default_factory=list)
 
-    def add(self, run: Run, folder: Path, fresh: bool) -> None:
-        """Add the next piece of a run, whose first sample is the last one of the piece before unless `fresh`."""
-        step = float(run.time_s[1] - run.time_s[0])
-        self.seconds += float(run.time_s[-1] - run.time_s[0])
+    def add(self, setup: Lowered, ridden: Ridden, time_s: Array, folder: Path, fresh: bool) -> None:
+        """Add the next piece of a ride at times (n,) [s], whose first sample is the last one of the piece before unless `fresh`."""
+        self.seconds += float(time_s[-1] - time_s[0])
         # The sample at a seam belongs to two pieces and counts once.
-        new = slice(0 if fresh else 1, None)
-        felt = np.array([values[new] for values in run.acceleration_m_per_s2.values()])
-        for name, acceleration, weighted in zip(
-            run.acceleration_m_per_s2, felt, self._weighted(felt, step), strict=True
-        ):
-            self.points.setdefault(name, PointTally()).add(acceleration, weighted)
-        for name, axle in run.axles:
-            self.axles[name].add(axle, run.time_s, folder / f"{name}.points", fresh)
-            for damper in axle.dampers.values():
-                tally = self.dampers.setdefault((name, damper.name), DamperTally())
-                tally.compression_speed = max(tally.compression_speed, float(damper.speed_m_per_s.max()))
-                tally.rebound_speed = max(tally.rebound_speed, -float(damper.speed_m_per_s.min()))
-                tally.compression_force = max(tally.compression_force, float(damper.force_n.max()))
-                tally.rebound_force = max(tally.rebound_force, -float(damper.force_n.min()))
+        self._felt(setup, ridden, float(time_s[1] - time_s[0]), 0 if fresh else 1)
+        for name in AXLES:
+            self.axles[name].add(setup, name, ridden, time_s, folder / f"{name}.points", fresh)
+        for number, line in enumerate(setup.lines):
+            if line.role == "damper":
+                tally = self.dampers.setdefault((line.axle, line.name), DamperTally())
+                speed, force = line_channel(number, at.LINE_SPEED), line_channel(number, at.LINE_FORCE)
+                tally.compression_speed = max(tally.compression_speed, ridden.most(speed))
+                tally.rebound_speed = max(tally.rebound_speed, -ridden.least(speed))
+                tally.compression_force = max(tally.compression_force, ridden.most(force))
+                tally.rebound_force = max(tally.rebound_force, -ridden.least(force))
 
-    def _weighted(self, felt: Array, step_s: float) -> Array:
-        """Return accelerations of all points (points, n) [m/s²] weighted by Wk."""
-        above, below = discrete(WK, step_s)
-        if self._filters is None:
-            # At rest before the first sample, as `Weighting.filtered` has it; from piece to piece they go on, so that a seam leaves no jolt.
-            self._filters = np.zeros((2, len(below), len(felt)))
-        signals = np.ascontiguousarray(felt.T)
-        weighted = np.zeros_like(signals)
-        sum_of_second_orders(signals, above, below, self._filters, weighted)
-        return np.ascontiguousarray(weighted.T)
+    def _felt(self, setup: Lowered, ridden: Ridden, step_s: float, first: int) -> None:
+        """Add what is felt at every named point of the body, from a sample on."""
+        rising, pitch, speed, turning = (
+            ridden.channel(channel)
+            for channel in (
+                at.TRACE_RATE + at.Z, at.PITCH, at.COORDINATES + at.PITCH, at.TRACE_RATE + at.PITCH,
+            )
+        )  # fmt: skip
+        each = list(felt(setup, rising, pitch, speed, turning).items())
+        factors = WK.sections(step_s)
+        for number, begin in enumerate(range(0, len(each), FEW)):
+            some = each[begin : begin + FEW]
+            if number == len(self._filters):
+                # At rest before the first sample, as `Weighting.filtered` has it; from piece to piece they go on, so that a seam leaves no jolt.
+                self._filters.append(np.zeros(((HELD + SUMS), FEW)))
+            memory = self._filters[number]
+            signals = np.zeros((len(ridden), FEW))
+            for lane, (_, acceleration) in enumerate(some):
+                signals[:, lane] = acceleration()
+            memory[HELD:] = 0.0
+            add_up_felt(signals, first, factors, memory.reshape(-1))
+            for (name, _), sums in zip(some, memory[HELD:].T.tolist(), strict=False):
+                self.points.setdefault(name, PointTally()).add(len(ridden) - first, *sums)
 
 
 def _read(points: Path) -> Iterator[Array]:

@@ -91,15 +91,20 @@ class Weighting:
 
     def mean_square(self, acceleration: Array, step_s: float, weights: Array) -> Array:
         """Return the sum of weights (n,) x squares of the weighted signals of samples (n, lanes), (lanes,): none of the signals is kept."""
-        numerators, denominators = discrete(self, step_s)
-        factors = np.zeros((SECTIONS, 5))
-        factors[: len(numerators)] = np.concatenate([numerators, denominators[:, 1:]], axis=1)
+        factors = self.sections(step_s)
         sums = []
         for _, many in in_blocks(acceleration):
             memory = np.zeros((HELD + 1) * BLOCK)
             add_up_filtered(many, factors, weights, memory)
             sums.append(memory[HELD * BLOCK :])
         return np.concatenate(sums)[: acceleration.shape[1]]
+
+    def sections(self, step_s: float) -> Array:
+        """Return the sampled filter as `sim.kernel.sums` takes it (SECTIONS, 5)."""
+        numerators, denominators = discrete(self, step_s)
+        factors = np.zeros((SECTIONS, 5))
+        factors[: len(numerators)] = np.concatenate([numerators, denominators[:, 1:]], axis=1)
+        return factors
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:
         """Return the poles [rad/s] in the upper half plane and their residues: twice the real part adds up to the filter."""

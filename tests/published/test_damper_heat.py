@@ -135,6 +135,7 @@ def test_heat_is_kept(work):
 
 def test_work_of_a_sine_becomes_heat():
     """Two dampers of 750 N s/m make 37.0110 J in a cycle of 25 mm at 2 Hz, pi c w X² (published-values, section 7)."""
+    from sim.integrate.ridden import Ridden
     from sim.study.endurance.drive import work_of_one
 
     vehicle = machine(750.0).changed({f"{end}.dampers.main.count": 2 for end in ("front", "rear")})
@@ -150,7 +151,7 @@ def test_work_of_a_sine_becomes_heat():
             1e-3, 500 * count, 1, np.array([height] * 2)[:, :shown], np.array([rate] * 2)[:, :shown], time[:shown] * 0
         )
         trace = traced(pack([setup], 1), state, given)
-        return work_of_one(setup, trace, given)["front", "main"], 0.5 * np.ptp(trace[-501:, at.JOUNCE])
+        return work_of_one(setup, Ridden.of(setup, trace))["front", "main"], 0.5 * np.ptp(trace[-501:, at.JOUNCE])
 
     (before, _), (after, travel) = cycles(CYCLES - 1), cycles(CYCLES)
     assert 2.0 * (after - before) * (X / travel) ** 2 == pytest.approx(37.0110, rel=1e-4)

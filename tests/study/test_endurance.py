@@ -260,6 +260,11 @@ def test_hits_are_counted_and_flagged():
     assert made.tally.axles["front"].damper_end_hits > 0
     assert any(f.kind == "damper_end" and f.part == "front damper 'main'" for f in made.flags)
     assert made.tally.axles["front"].stop_hits > 0
+    # Its moment is told by the time since the start, in whichever piece it was.
+    short, _ = moments(vehicle, track(drive(12.0, tall)), piece_s=0.9)
+    ends = [next(f for f in one.flags if f.kind == "damper_end") for one in (made, short)]
+    assert ends[0].time_s == pytest.approx(ends[1].time_s, abs=2e-3)
+    assert ends[0].time_s > 0.9
 
 
 def test_without_dampers():

@@ -18,14 +18,13 @@ from sim.describe.parts.dampers import heat as heating
 from sim.describe.parts.dampers.air import Air, pressure_at
 from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.channels import named_on_demand
+from sim.integrate.channels import trace_flags
 from sim.integrate.energy import balance
 from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import Run
+from sim.integrate.ridden import Ridden, line_channel
 from sim.integrate.status import Flag
 from sim.integrate.traces import Array
 from sim.kernel import layout as at
@@ -203,12 +202,12 @@ def _drive(
         # The oil's expected temperature at the middle of the piece: half of the last change ahead of now.
         oil = {key: heat.oil + 0.5 * state.ahead[key] for key, heat in state.heats.items()}
         now = at_temperature(state.setup, oil)
-        trace = ride.piece(now, given)
-        _rode(state, ride, trace, given, stage, first == 0)
+        ridden = ride.piece(now, given)
+        _rode(state, ride, ridden, given, first == 0)
         seconds = count * step
-        works = work_of_one(now, trace, given)
+        works = work_of_one(now, ridden)
         state.time += seconds
-        state.distance += seconds * stage.speed + float(trace[-1, at.X] - trace[0, at.X])
+        state.distance += seconds * stage.speed + float(ridden.trace[-1, at.X] - ridden.trace[0, at.X])
         # A piece counts whole once it reaches into the window; `ending_s` says how long that came to be.
         near_the_end = (steps - first - count) * step < window
         ending_s += seconds if near_the_end else 0.0
@@ -238,27 +237,32 @@ def _stand(state: _State, seconds: float, number: int, air: Air, piece_s: float)
         _noted(state, number, dict.fromkeys(state.sets, 0.0), piece)
 
 
-def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, fresh: bool) -> None:
+def _rode(state: _State, ride: Ride, ridden: Ridden, given: Input, fresh: bool) -> None:
     """Add a piece to what is kept of the ride, and its flags."""
     # The kernel stops writing where numbers are no longer finite, and the trace is short.
-    if len(trace) < given.steps // given.every + 1:
-        raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
-    energy = balance(ride.setup, trace, given)
-    plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed, free_to_roll=stage.pushes_back, keeper_gain=1.0)
-    piece: Run = named_on_demand(
-        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, lambda: energy, state.time,
-    )  # fmt: skip
-    for flag in piece.flags:
-        # Energy is judged over the whole track by `open_j`, not piece by piece.
-        if flag.kind != "numerical":
-            state.flags.setdefault(flag.fault, flag)
+    if len(ridden) < given.steps // given.every + 1:
+        raise RunError(f"The ride blew up {state.time + len(ridden) * STEP_S:.1f} s after the start.")
+    time_s = state.time + np.arange(len(ridden), dtype=np.float64) * (given.step_s * given.every)
+    _flagged(state, ride, ridden, time_s)
+    # A balance is of both ends.
+    energy = balance(ride.setup, ridden.ends, given)
     state.open_j += energy.residual_j
     # A share of all that was lost, not of a net change, which may be next to nothing.
     state.through_j += sum(map(abs, energy.dissipated_j.values()))
-    state.tally.add(piece, state.folder, fresh)
+    state.tally.add(ride.setup, ridden, time_s, state.folder, fresh)
 
 
-def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:
+def _flagged(state: _State, ride: Ride, ridden: Ridden, time_s: Array) -> None:
+    """Keep the first flag of each fault."""
+    # Energy is judged over the whole track by `open_j`, not piece by piece, so no balance is given.
+    standing = ride.standing.state
+    # Every check is of limits (`sim.integrate.flags.CHECKS`): what the extremes do not pass, no sample does.
+    if any(flag.fault not in state.flags for flag in trace_flags(ride.setup, standing, ridden.extremes, None)):
+        for flag in trace_flags(ride.setup, standing, ridden.trace, time_s):
+            state.flags.setdefault(flag.fault, flag)
+
+
+def work_of_one(setup: Lowered, ridden: Ridden) -> dict[Key, float]:
     """Return the work that one damper of each set turned into heat in a piece [J].
 
     Each set's share is that of its power at the samples; the sum is what the integrator itself found, less what is stored in
@@ -267,15 +271,14 @@ def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:
     shares, stored = {}, 0.0
     for number, line in enumerate(setup.lines):
         if line.role == "damper":
-            channel = at.TRACE_LINES + number * at.LINE_CHANNELS
-            forces, speeds = trace[:, channel + at.LINE_LAW], trace[:, channel + at.LINE_SPEED]
-            power = forces * speeds
+            forces = ridden.channel(line_channel(number, at.LINE_LAW))
+            power = forces * ridden.channel(line_channel(number, at.LINE_SPEED))
             # Trapezoids: the samples at both ends count half.
             shares[line.axle, line.name] = line.line.number * float(np.sum(power) - 0.5 * (power[0] + power[-1]))
             # What is stored in a bush, F²/(2 k), goes back into the ride and warms no oil.
             stored += 0.5 * line.line.number * line.line.bush_give * float(forces[-1] ** 2 - forces[0] ** 2)
     # Energies begin at zero in every piece, as only the motion is taken over from the last.
-    whole = float(trace[-1, at.LOSS_DAMPERS]) - stored
+    whole = float(ridden.trace[-1, at.LOSS_DAMPERS]) - stored
     summed = sum(shares.values())
     counts = {(line.axle, line.name): line.line.number for line in setup.lines if line.role == "damper"}
     if summed == 0.0:

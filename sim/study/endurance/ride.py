@@ -11,6 +11,7 @@ from sim.describe.runs.track import Drive, Track
 from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.given import Input
+from sim.integrate.ridden import Ridden, channels_of
 from sim.integrate.traces import Array
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
@@ -25,9 +26,6 @@ BESIDE_M, BESIDE_SHARE = 10.0, 0.05
 """How far a truck may fall behind or get ahead within a piece [m], and as a share of its length; so much more of the road is at
 hand on both sides."""
 
-TURNED_AT_ONCE = 256
-"""Outputs of a trace that are put channel by channel at once: so many fit into the nearest cache."""
-
 
 @dataclass
 class Ride:
@@ -40,9 +38,9 @@ class Ride:
     packed: Packed | None = None
     lost_steps: int = 0  # by which the truck is behind one that holds its speed exactly, whole ones
     bushes: Array | None = None
-    # Of one piece after the other, as the system takes long to give so much memory anew: what the kernel writes, and channel by channel.
+    # Of one piece after the other, as the system takes long to give so much memory anew: what the kernel writes, and what is taken out of it.
     written: Array = field(default_factory=lambda: np.empty((0, 0)))
-    channels: Array = field(default_factory=lambda: np.empty((0, 0)))
+    columns: Array = field(default_factory=lambda: np.empty((0, 0)))
 
     def set_off(self) -> None:
         """Stand still, before a drive."""
@@ -58,8 +56,8 @@ class Ride:
         speed = stage.speed if stage.pushes_back else 0.0
         return Input.of(road.step_s, steps, cut, heights, rates, np.zeros(steps + 1), speed, beside)
 
-    def piece(self, setup: Lowered, given: Input) -> Array:
-        """Ride on with dampers as they are now; return the trace, which holds until the next piece."""
+    def piece(self, setup: Lowered, given: Input) -> Ridden:
+        """Ride on with dampers as they are now; return what was ridden, which holds until the next piece."""
         # Packed anew for each piece, since warm dampers have other ramps; the motion is taken over below.
         # A driver who keeps the speed; nothing slows a truck down whose loads are upright.
         keeps = given.speed_m_per_s > 0.0
@@ -78,7 +76,7 @@ class Ride:
         outputs = given.steps // given.every + 1  # the start is an output too
         shape = outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]
         if self.written.shape != shape:
-            self.written, self.channels = np.empty(shape), np.empty(shape[::-1])
+            self.written, self.columns = np.empty(shape), np.empty((channels_of(setup).size, outputs))
         wrote = run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
             given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every,
@@ -97,11 +95,8 @@ class Ride:
             packed.memory[at.X] -= gone * spacing
             self.lost_steps -= gone
         self.packed = packed
-        # The kernel writes output by output, and who reads takes a channel at a time.
-        for first in range(0, wrote, TURNED_AT_ONCE):
-            some = slice(first, min(first + TURNED_AT_ONCE, wrote))
-            self.channels[:, some] = self.written[some].T
-        return self.channels[:, :wrote].T  # fewer outputs than asked for: the ride blew up there
+        # Fewer outputs than asked for: the ride blew up there.
+        return Ridden.of(setup, self.written[:wrote], self.columns)
 
 
 def _beside_m(length_m: float) -> float:

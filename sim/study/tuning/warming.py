@@ -26,7 +26,6 @@ from sim.integrate.channels import trace_flags
 from sim.integrate.given import STEP_S
 from sim.integrate.many.ready import whole
 from sim.integrate.status import Flag, once
-from sim.integrate.traces import Array
 from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
@@ -275,12 +274,12 @@ def _rides(
 ) -> dict[Key, float]:
     """Ride some steps of a lap; return the mean power of one damper of each set [W]."""
     given = ride.over(lap, stage, first, steps, cut)
-    trace: Array = ride.piece(setup, given)
-    if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
+    ridden = ride.piece(setup, given)
+    if len(ridden) < steps // cut + 1 or not np.all(np.isfinite(ridden.trace[-1])):
         raise RunError("The ride blew up.")
-    # A lap stands for hours of them, so no one moment is named.
-    flags += trace_flags(setup, ride.standing.state, trace, None)
-    return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, trace, given).items()}
+    # A lap stands for hours of them, so no one moment is named, and the extremes say all.
+    flags += trace_flags(setup, ride.standing.state, ridden.extremes, None)
+    return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, ridden).items()}
 
 
 def _through(sets: dict[Key, SetHistory], heats: dict[Key, Heat], works: Lapped, seconds: float, air: Air) -> None:
