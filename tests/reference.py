@@ -104,7 +104,7 @@ class Reference:
             jounce, pitch = state[at.JOUNCE + 2 * index], state[at.PITCH]
             forward = float(path.at(float(jounce))[0]) + state[at.SHIFT + index]
             off = (
-                state[at.X] + forward * np.cos(pitch) + (axle.centre_up + jounce) * np.sin(pitch) - axle.centre_forward
+                state[at.X] + forward * np.cos(pitch) + (axle.seat_up + jounce) * np.sin(pitch) - axle.centre_forward
             )
             place = speed * time - self.plan.lead_m - self.behind[index] + off
             height, slopes[index] = self.profiles[index].at(float(place))

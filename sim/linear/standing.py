@@ -199,7 +199,7 @@ def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float,
 
 def _whole_cg(setup: Lowered, height: float) -> tuple[float, float]:
     """Return mass [kg] and height above the ground [m] of the centre of gravity of the whole truck."""
-    parts = [(setup.body.mass, height)] + [(a.mass, height + a.centre_up + a.gravity_up) for a in setup.axles.values()]
+    parts = [(setup.body.mass, height)] + [(a.mass, height + a.seat_up + a.gravity_up) for a in setup.axles.values()]
     mass = sum(m for m, _ in parts)
     return mass, sum(m * h for m, h in parts) / mass
 

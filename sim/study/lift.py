@@ -19,7 +19,8 @@ from sim.kernel import layout as at
 from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
-from sim.lower.lowering import block_m, lower
+from sim.lower.lowering import lower
+from sim.lower.seat import block_m
 from sim.lower.rest import Rest, rest
 from sim.study.spring_order import SpringOrder, spring_orders
 
@@ -180,7 +181,7 @@ def arm_angle(setup: Lowered, standing: Rest, axle: str) -> float:
     jounce = float(state[at.JOUNCE + 2 * index])
     t = (jounce - path.middle) * path.scale
     along = abs(float(np.polynomial.polynomial.polyval(t, path.place)) - setup.place.forward(pivot))
-    drop = setup.place.up(pivot) - (setup.axles[axle].centre_up + jounce)
+    drop = setup.place.up(pivot) - (setup.axles[axle].seat_up + jounce)
     # The whole truck's pitch counts one way in front and the other way behind.
     pitch = float(state[at.PITCH]) if axle == "front" else -float(state[at.PITCH])
     return atan2(drop, along) + pitch
@@ -197,8 +198,9 @@ def joints(setup: Lowered, standing: Rest, axle: str) -> tuple[float, float]:
     t = (jounce - path.middle) * path.scale
     turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + float(state[at.WIND_UP + 2 * index])
     centre = float(np.polynomial.polynomial.polyval(t, path.place))
-    forward = centre + shaft.pinion.ahead * np.cos(turn) + shaft.pinion.above * np.sin(turn)
-    up = setup.axles[axle].centre_up + jounce + shaft.pinion.above * np.cos(turn) - shaft.pinion.ahead * np.sin(turn)
+    ahead_of, above = shaft.pinion.ahead, shaft.pinion.above - setup.axles[axle].seat_above
+    forward = centre + ahead_of * np.cos(turn) + above * np.sin(turn)
+    up = setup.axles[axle].seat_up + jounce + above * np.cos(turn) - ahead_of * np.sin(turn)
     towards = setup.place.forward(shaft.gearbox) - forward
     ahead = axle == "front"
     angles = shaft.angles(

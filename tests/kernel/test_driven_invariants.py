@@ -177,7 +177,7 @@ def places(setup, row):
         jounce, wind_up = q[at.JOUNCE + 2 * index], q[at.WIND_UP + 2 * index]
         place, turn = map(float, path.at(jounce))
         turn += wind_up
-        f, u = place + row[at.SHIFT + index], axle.centre_up + jounce
+        f, u = place + row[at.SHIFT + index], axle.seat_up + jounce
         centres.append((q[0] + f * c + u * s, q[1] - f * s + u * c))
         f += axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
         u += axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)

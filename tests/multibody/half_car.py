@@ -53,7 +53,7 @@ class Engine:
         )
         forward = place.cg_behind_front_axle - self.vehicle.axle_behind_front_m(name)
         assert path.middle == 0.0 or isinstance(guide, Arm)
-        up = axle.centre_up
+        up = axle.seat_up
         if isinstance(guide, Arm):
             pivot = place.forward(guide.pivot), place.up(guide.pivot)
         else:
