@@ -120,6 +120,11 @@ def _axle(
     # Of the springs at zero jounce, all packs together: the rate takes it from there.
     support = 0.0
     for key, pack in packs.items():
+        if pack.seat_above and not held.seat_above.get(key, pack.seat_above):
+            raise RunError(
+                f"{name} spring '{key}': the set-up gives seat_above, {show(pack.seat_above, 'length')}, and the truck as measured gives none. It is a "
+                f"measure of the truck: write {name}.springs.{key}.seat_above into the vehicle's file as it was taped. What lifts is a block."
+            )
         if pack.free_camber is not None:
             # As measured, the axle was where that counts from; a pack put over it instead of under it is bent by what lies between.
             moved = pack.seat_above - held.seat_above.get(key, pack.seat_above)

@@ -178,20 +178,31 @@ def places(setup, row):
         place, turn = map(float, path.at(jounce))
         turn += wind_up
         f, u = place + row[at.SHIFT + index], axle.seat_up + jounce
-        centres.append((q[0] + f * c + u * s, q[1] - f * s + u * c))
+        hub_f, hub_u = f - axle.seat_above * np.sin(turn), u - axle.seat_above * np.cos(turn)
+        centres.append((q[0] + hub_f * c + hub_u * s, q[1] - hub_f * s + hub_u * c))
         f += axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
         u += axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
         found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))
     return np.array(found), np.array(centres)
 
 
-def test_outer_forces_move_and_turn_the_whole():
+SEATS = pytest.mark.parametrize("seats", [(0.0, 0.0), (0.07, -0.09)], ids=["at the centres", "over and under the centres"])
+
+
+def on_seats(setup, seats):
+    """Hold both axles so far above their centres [m], whatever their guides are."""
+    axles = {n: axle._replace(seat_above=seat) for (n, axle), seat in zip(setup.axles.items(), seats, strict=True)}
+    return replace(setup, axles=axles)
+
+
+@SEATS
+def test_outer_forces_move_and_turn_the_whole(seats):
     """Sum of road and weight = mass x acceleration of the whole's centre of mass; their moment = the spin's growth, wheels' too.
 
     Accelerations of the three centres of mass by fourth-order differences of their places alone along the motion.
     """
     rng = np.random.default_rng(8)
-    setup = lower(vehicle_from(raw_with_all()))
+    setup = on_seats(lower(vehicle_from(raw_with_all())), seats)
     own = wheeled(setup, driving(climb_rad=0.25))
     equations = DrivenEquations(own, table_of(random_road(rng), setup))
     mass = np.array([own.setup.body.mass, *(a.mass for a in setup.axles.values())])
@@ -235,12 +246,13 @@ def test_outer_forces_move_and_turn_the_whole():
     [{"drive": "rear"}, {"drive": "both"}, {"drive": "both", "centre": "limited_slip", "centre_torque": "600 N m"}],
     ids=["rear", "both", "clutch between the propshafts"],
 )
-def test_power_of_the_engine_is_stored_or_lost(driveline):
+@SEATS
+def test_power_of_the_engine_is_stored_or_lost(driveline, seats):
     """At random states on a hill: engine power = growth of what is stored (written apart from the kernel) + rates of all losses."""
     rng = np.random.default_rng(12)
     raw = raw_with_all()
     raw["driveline"] |= driveline
-    setup = lower(vehicle_from(raw))
+    setup = on_seats(lower(vehicle_from(raw)), seats)
     own = wheeled(setup, driving(climb_rad=0.25))
     assert bool(own.drive.centre_free) == ("centre" in driveline)
     equations = DrivenEquations(own, table_of(random_road(rng), setup))
@@ -294,7 +306,7 @@ def test_wheels_turn_their_housing_by_what_the_road_asks_of_them():
 
 @pytest.mark.parametrize("kinds", [("arm", "leaf"), ("links", "straight")])
 def test_a_damper_whose_line_meets_the_axle_does_not_turn_it(kinds):
-    """Its line through the axle's centre, wherever its eyes are: no moment on the housing. Past the centre: force x distance."""
+    """Its line through where the guide holds the axle, wherever its eyes are: no moment on the housing. Past that: force x distance."""
     rng = np.random.default_rng(17)
     for _ in range(10):
         truck, state = random_case(kinds, ("rear",), rng)
@@ -312,6 +324,7 @@ def test_a_damper_whose_line_meets_the_axle_does_not_turn_it(kinds):
                 across = (miss or 0.0) * np.array([-along[1], along[0]])
                 body, eye = body + across, eye + across
                 a, b = eye[0] * np.cos(turn) - eye[1] * np.sin(turn), eye[1] * np.cos(turn) + eye[0] * np.sin(turn)
+                b += axle["seat"]  # from the centre, as all that is on an axle
                 count = 0 if miss is None else 2
                 axle["kinds"] = [at.DAMPER]
                 axle["lines"] = [(count, *body, a, b, 0.0, 0, 0, 3000.0, 300.0, 0, 0.5, 0, 0, 0)]
