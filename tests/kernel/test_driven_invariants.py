@@ -190,9 +190,17 @@ SEATS = pytest.mark.parametrize("seats", [(0.0, 0.0), (0.07, -0.09)], ids=["at t
 
 
 def on_seats(setup, seats):
-    """Hold both axles so far above their centres [m], whatever their guides are."""
-    axles = {n: axle._replace(seat_above=seat) for (n, axle), seat in zip(setup.axles.items(), seats, strict=True)}
-    return replace(setup, axles=axles)
+    """Hold both axles so far above their centres [m], whatever their guides are; all else stays where it is."""
+    above = dict(zip(NAMES, seats, strict=True))
+    axles = {
+        name: axle._replace(
+            seat_above=above[name], seat_up=axle.seat_up + above[name], gravity_up=axle.gravity_up - above[name],
+            stop_up=axle.stop_up - above[name],
+        )
+        for name, axle in setup.axles.items()
+    }  # fmt: skip
+    lines = tuple(n._replace(line=n.line._replace(axle_up=n.line.axle_up - above[n.axle])) for n in setup.lines)
+    return replace(setup, axles=axles, lines=lines)
 
 
 @SEATS
