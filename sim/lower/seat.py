@@ -16,6 +16,14 @@ def seat_m(vehicle: Vehicle, name: str) -> float:
     return next((spring.seat_m for spring in axle.springs.values() if isinstance(spring, SeatSpring)), 0.0)
 
 
+def raised_m(vehicle: Vehicle, axle: str, name: str) -> float:
+    """Return how far block, longer shackles and a seat put elsewhere hold the frame above where a pack's leaves alone would [m]; 0 of a coil."""
+    pack, measured = (dict(one.axles)[axle].springs.get(name) for one in (vehicle, vehicle.reference))
+    if not isinstance(pack, SeatSpring):
+        return 0.0
+    return pack.raised_m + (pack.seat_above - measured.seat_above if isinstance(measured, SeatSpring) else 0.0)
+
+
 def block_m(vehicle: Vehicle, name: str) -> float:
     """Return the thickness of an axle's lift block [m]."""
     springs = getattr(vehicle, name).springs.values()

@@ -195,7 +195,13 @@ def motion_of(truck, state, name):
     axle, now = truck[name], state[name]
     at = [state["x"], state["z"], state["pitch"], now["q"], now["w"], now["s"]]
     at += [state["x_speed"], state["z_speed"], state["pitch_speed"], now["q_speed"], now["w_speed"], now["s_speed"]]
-    at += [now["W"], state["engine"], *guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]), axle["h0"], axle["seat"]]
+    at += [
+        now["W"],
+        state["engine"],
+        *guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]),
+        axle["h0"],
+        axle["seat"],
+    ]
     return at, [float(n) for n in np.ravel(_derive()[0](*at)[0])]
 
 

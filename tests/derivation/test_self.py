@@ -167,7 +167,9 @@ def geometry(truck, c):
                 np.sqrt((one[0] - other[0]) ** 2 + (one[1] - other[1]) ** 2 + line["side"] ** 2),
             )
         stop = axle["stop"]
-        result["stops"].append(None if stop is None else housing(*stop["at"])[1] - (H0 - axle["seat"] + stop["at"][1]) - stop["gap"])
+        result["stops"].append(
+            None if stop is None else housing(*stop["at"])[1] - (H0 - axle["seat"] + stop["at"][1]) - stop["gap"]
+        )
     return result
 
 

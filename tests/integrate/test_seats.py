@@ -53,7 +53,9 @@ def test_the_pinion_under_a_steady_pull_by_hand(seat, block, above):
     weight = 9.80665 * setup.axles["rear"].mass
     along, upright = push - weight * np.sin(np.radians(12.0)), load - weight * np.cos(np.radians(12.0))
     rate = truck.rear.guide.wind_up.rate
-    by_pitch = upright * above * state[at.PITCH]  # the hub hangs under the seat with the body, which leans back on its springs
+    by_pitch = (
+        upright * above * state[at.PITCH]
+    )  # the hub hangs under the seat with the body, which leans back on its springs
     wanted = (push * radius + along * above - by_pitch) / (rate - upright * above)
     assert -state[at.WIND_UP + 2] == pytest.approx(wanted, rel=2e-3)
     # As a mechanic reckons it, all of the push with the lever from road to seat.
@@ -96,9 +98,13 @@ def test_a_wound_up_hub_swings_about_the_seat():
     wound = standing.copy()
     wound[at.WIND_UP + 2] += 0.1
     equations, angle = Equations(setup), standing[at.WIND_UP + 2] + standing[at.PITCH]
-    still, turned = (equations.derivative(state) is not None and equations.tyre_loads()[1] for state in (standing, wound))
+    still, turned = (
+        equations.derivative(state) is not None and equations.tyre_loads()[1] for state in (standing, wound)
+    )
     rise = 0.12 * (np.cos(angle) - np.cos(angle + 0.1))
-    assert centre_heights(setup, "rear", wound[None])[0] - centre_heights(setup, "rear", standing[None])[0] == pytest.approx(rise, abs=1e-12)
+    assert centre_heights(setup, "rear", wound[None])[0] - centre_heights(setup, "rear", standing[None])[
+        0
+    ] == pytest.approx(rise, abs=1e-12)
     assert still - turned == pytest.approx(2 * truck.rear.tyre.rate * rise, rel=1e-6)
     # What the road sees of it, by a slope of 1 in 10 under the wheels: a push along it has the power of the centre's speed.
     hub = equations.packed.memory[at.SCRATCH + at.SCRATCH_ROWS + at.HUB_X]
@@ -122,5 +128,7 @@ def test_packs_put_over_the_axle_lift_by_what_lies_between():
 
 
 def test_a_seat_that_the_truck_does_not_know_is_refused():
-    with pytest.raises(RunError, match=r"seat_above, 70\.0 mm .* rear\.springs\.pack\.seat_above into the vehicle's file"):
+    with pytest.raises(
+        RunError, match=r"seat_above, 70\.0 mm .* rear\.springs\.pack\.seat_above into the vehicle's file"
+    ):
         lower(seated_truck(None).changed({"rear.springs.pack.seat_above": "70 mm"}))

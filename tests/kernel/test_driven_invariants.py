@@ -186,7 +186,9 @@ def places(setup, row):
     return np.array(found), np.array(centres)
 
 
-SEATS = pytest.mark.parametrize("seats", [(0.0, 0.0), (0.07, -0.09)], ids=["at the centres", "over and under the centres"])
+SEATS = pytest.mark.parametrize(
+    "seats", [(0.0, 0.0), (0.07, -0.09)], ids=["at the centres", "over and under the centres"]
+)
 
 
 def on_seats(setup, seats):
