@@ -150,6 +150,7 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         if (own := part.dampers[one.name]).friction
     )
     place_1, turn_1 = path_slopes(path, jounce)
+    place_1 -= axle.seat_above * turn_1  # of the axle's centre, below its seat
     height = setup.place.cg_above_ground
     centre_height = float(centre_heights(setup, name, standing.state[None])[0])
     taut = taut_m(setup, name)
