@@ -78,7 +78,6 @@ USUAL_RANGES: dict[str, Usual] = {
     "Coil.solid_length": _between(60, 400, MM, "a coil whose turns touch"),
     "Coil.spacer": _between(5, 80, MM, "a spacer on a coil"),
     "LeafPack.block": _between(15, 125, MM, "a lift block"),
-    "LeafPack.seat_above": _between(-150, 150, MM, "how far a leaf pack lies over an axle's centre"),
     "LeafPack.shackle_lift": _between(5, 80, MM, "a lift by longer shackles"),
     "LeafPack.rate": _between(10, 300, N_PER_MM, "one leaf pack"),
     "LeafPack.friction": _between(10, 2000, 1.0, "one leaf pack"),
