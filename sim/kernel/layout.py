@@ -1,9 +1,8 @@
 """Names of states, parameters and channels: the only place where a name meets a position.
 
-Everything is in SI units and in the signs of the equations (docs/equations.md): x forward, z up,
-rotations about the leftward axis, so that pitch is positive nose **down** and the housing's rotation
-has the same sense. A record's field order is the row order of the kernel's arrays; the kernel
-asks for a row by the field's name (`positions`).
+Everything is in SI units and in the signs of the equations (docs/equations.md): x forward, z up, rotations about the leftward axis,
+so that pitch is positive nose **down** and the housing's rotation has the same sense. A record's field order is the row order of the
+kernel's arrays; the kernel asks for a row by the field's name (`positions`).
 """
 
 from types import ModuleType

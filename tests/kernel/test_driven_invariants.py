@@ -20,6 +20,7 @@ from sim.lower.stance import GRAVITY
 from sim.lower.wheeled import ROAD_STEP_M, DrivenEquations, Table, driven_trace, start_of, wheeled
 from tests.derivation.half_car import guide_values
 from tests.derivation.test_driven_against_kernel import MODES, as_lowered, as_state, random_case
+from tests.kernel.seated import SEATS, on_seats
 from tests.kernel.test_invariants import metres, mirrored, raw_truck
 
 NAMES = ("front", "rear")
@@ -178,31 +179,12 @@ def places(setup, row):
         place, turn = map(float, path.at(jounce))
         turn += wind_up
         f, u = place + row[at.SHIFT + index], axle.seat_up + jounce
-        hub_f, hub_u = f - axle.seat_above * np.sin(turn), u - axle.seat_above * np.cos(turn)
-        centres.append((q[0] + hub_f * c + hub_u * s, q[1] - hub_f * s + hub_u * c))
+        hub = axle.seat_above * np.array([np.sin(q[2] + turn), np.cos(q[2] + turn)])
+        centres.append(np.array([q[0] + f * c + u * s, q[1] - f * s + u * c]) - hub)
         f += axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
         u += axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
         found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))
     return np.array(found), np.array(centres)
-
-
-SEATS = pytest.mark.parametrize(
-    "seats", [(0.0, 0.0), (0.07, -0.09)], ids=["at the centres", "over and under the centres"]
-)
-
-
-def on_seats(setup, seats):
-    """Hold both axles so far above their centres [m], whatever their guides are; all else stays where it is."""
-    above = dict(zip(NAMES, seats, strict=True))
-    axles = {
-        name: axle._replace(
-            seat_above=above[name], seat_up=axle.seat_up + above[name], gravity_up=axle.gravity_up - above[name],
-            stop_up=axle.stop_up - above[name],
-        )
-        for name, axle in setup.axles.items()
-    }  # fmt: skip
-    lines = tuple(n._replace(line=n.line._replace(axle_up=n.line.axle_up - above[n.axle])) for n in setup.lines)
-    return replace(setup, axles=axles, lines=lines)
 
 
 @SEATS
@@ -334,10 +316,9 @@ def test_a_damper_whose_line_meets_the_axle_does_not_turn_it(kinds):
                 across = (miss or 0.0) * np.array([-along[1], along[0]])
                 body, eye = body + across, eye + across
                 a, b = eye[0] * np.cos(turn) - eye[1] * np.sin(turn), eye[1] * np.cos(turn) + eye[0] * np.sin(turn)
-                b += axle["seat"]  # from the centre, as all that is on an axle
                 count = 0 if miss is None else 2
                 axle["kinds"] = [at.DAMPER]
-                axle["lines"] = [(count, *body, a, b, 0.0, 0, 0, 3000.0, 300.0, 0, 0.5, 0, 0, 0)]
+                axle["lines"] = [(count, *body, a, b + axle["seat"], 0.0, 0, 0, 3000.0, 300.0, 0, 0.5, 0, 0, 0)]
             equations = as_lowered(truck, state)
             equations.derivative(as_state(state))
             moments[miss] = [equations.scratch(index, at.FORCE_WIND_UP) for index in (0, 1)]
