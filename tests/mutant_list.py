@@ -19,6 +19,14 @@ AXLE, EQUATIONS, FORCES, GEOMETRY, GIVING, GUIDES, INTEGRATE, LINES, ROAD, STEPP
     )
 )
 MUTANTS = (
+    (GUIDES, "below * (sin_turn * cos_pitch + cos_turn", "below * (sin_turn * cos_pitch - cos_turn"),
+    (GUIDES, "below = -m[", "below = m["),
+    (ROAD, "+ m[s + at.HUB_X * lanes]", "- m[s + at.HUB_X * lanes]"),
+    (AXLE, "- m[s + at.HUB_X * lanes] * spin", "+ m[s + at.HUB_X * lanes] * spin"),
+    (AXLE, "+ m[s + at.HUB_Z * lanes] * spin", "- m[s + at.HUB_Z * lanes] * spin"),
+    (WHEELS, "- m[s + at.HUB_X * lanes] * spin", "+ m[s + at.HUB_X * lanes] * spin"),
+    (EQUATIONS, "on_housing += m[s + at.HUB_Z", "on_housing -= m[s + at.HUB_Z"),
+    (GIVING, "- m[s + at.HUB_X * lanes] * upwards", "+ m[s + at.HUB_X * lanes] * upwards"),
     (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
     (GEOMETRY, "up * cosine - forward * sine", "up * cosine + forward * sine"),
     (GEOMETRY, "+ sideways * sideways", ""),
@@ -82,7 +90,7 @@ MUTANTS = (
     (GIVING, "- m[s + at.PLACE_1 * lanes] * along", "+ m[s + at.PLACE_1 * lanes] * along"),
     (GIVING, "across + on_housing", "across - on_housing"),
     (GIVING, "* along - m[s + at.PLACE", "* along + m[s + at.PLACE"),
-    (GIVING, "on_housing += m[", "on_housing -= m["),
+    (GIVING, "on_housing += m[s + at.MOMENT", "on_housing -= m[s + at.MOMENT"),
     (GIVING, "p_up = -p_up", "p_up = 0.9 * -p_up"),
     (GIVING, "- upwards * sin_pitch - turn", "+ upwards * sin_pitch - turn"),
     (GIVING, "- spin_square * p_up", "+ spin_square * p_up"),
@@ -217,7 +225,7 @@ DRIVEN_MUTANTS = (
     (EQUATIONS, "g1 -= m[b + BODY_AT.keeper", "g1 += m[b + BODY_AT.keeper"),
     (EQUATIONS, "+ w12 * lifted + w13", "- w12 * lifted + w13"),
     (EQUATIONS, "held * (ground_speed + running)", "held * ground_speed"),
-    (EQUATIONS, "on_housing += m[", "on_housing -= m["),
+    (EQUATIONS, "on_housing += m[s + at.MOMENT", "on_housing -= m[s + at.MOMENT"),
     (EQUATIONS, "- sliding * sin_pitch", "+ sliding * sin_pitch"),
     (EQUATIONS, "- sliding * cos_pitch", "+ sliding * cos_pitch"),
     (EQUATIONS, "+ (forwards - f_x) * cos_pitch", "- f_x * cos_pitch"),

@@ -103,9 +103,7 @@ class Reference:
             axle = self.setup.axles[name]
             jounce, pitch = state[at.JOUNCE + 2 * index], state[at.PITCH]
             forward = float(path.at(float(jounce))[0]) + state[at.SHIFT + index]
-            off = (
-                state[at.X] + forward * np.cos(pitch) + (axle.centre_up + jounce) * np.sin(pitch) - axle.centre_forward
-            )
+            off = state[at.X] + forward * np.cos(pitch) + (axle.seat_up + jounce) * np.sin(pitch) - axle.centre_forward
             place = speed * time - self.plan.lead_m - self.behind[index] + off
             height, slopes[index] = self.profiles[index].at(float(place))
             lines[index] = height + slopes[index] * (np.arange(-beside, beside + 1) - off)

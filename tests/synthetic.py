@@ -13,6 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import yaml
 
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import Course
 from sim.integrate.result import Run
@@ -49,6 +50,17 @@ def hut_truck() -> Vehicle:
     """The demo truck as its file has it."""
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     return Vehicle.model_validate(yaml.safe_load(text))
+
+
+def seated_truck(seat: str | None, dampers: bool = True) -> Vehicle:
+    """The demo truck with its rear leaf packs measured so far above the axle's centre, None: nobody measured it; with or without rear dampers."""
+    text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
+    data = yaml.safe_load(text)
+    if seat is not None:
+        data["rear"]["springs"]["pack"]["seat_above"] = seat
+    if not dampers:
+        del data["rear"]["dampers"]
+    return vehicle_from(data)
 
 
 @lru_cache

@@ -142,22 +142,33 @@ def _upward(rising: Array, turned: Callable[[], tuple[Array, Array]], forward: f
 
 def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
-    jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
-    give = states[:, at.SHIFT + ("front", "rear").index(name)]
+    index = ("front", "rear").index(name)
+    jounce, wind_up = (states[:, row + 2 * index] for row in (at.JOUNCE, at.WIND_UP))
     pitch = states[:, at.PITCH]
-    return heights_at(setup, name, (np.sin(pitch), np.cos(pitch)), states[:, at.Z], jounce, give)
+    turn = np.sin(pitch), np.cos(pitch)
+    return heights_at(setup, name, turn, states[:, at.Z], jounce, states[:, at.SHIFT + index], wind_up)
 
 
 def heights_at(
-    setup: Lowered, name: str, turn: tuple[Array, Array], z: Array, jounce: Array, give: Array | float = 0.0
+    setup: Lowered,
+    name: str,
+    turn: tuple[Array, Array],
+    z: Array,
+    jounce: Array,
+    give: Array | float = 0.0,
+    wind_up: Array | float = 0.0,
 ) -> Array:
     """Return the heights (n,) of an axle's centre [m].
 
     turn : sine and cosine of the body's pitch. z, jounce, give : heights of the body, jounces, gives along the truck [m].
+    wind_up : [rad]; asked for where the axle has a seat above or below its centre only.
     """
     path, axle = setup.paths[name], setup.axles[name]
     sine, cosine = turn
-    heights: Array = z - (path.forward(jounce) + give) * sine + (axle.centre_up + jounce) * cosine
+    heights: Array = z - (path.forward(jounce) + give) * sine + (axle.seat_up + jounce) * cosine
+    if axle.seat_above:
+        housing = path.at(jounce)[1] + wind_up
+        heights = heights - axle.seat_above * (np.cos(housing) * cosine - np.sin(housing) * sine)
     return heights
 
 
@@ -218,16 +229,16 @@ def _channels(trace: Array, number: int) -> Array:
 
 def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0, give: float = 0.0) -> float:
     """Return a line's length [m] at a jounce [m], a wind-up [rad] and a give along the truck [m] of its axle."""
-    return _length(setup.paths[line.axle], setup.axles[line.axle].centre_up, line.line, jounce, wind_up, give)
+    return _length(setup.paths[line.axle], setup.axles[line.axle].seat_up, line.line, jounce, wind_up, give)
 
 
-def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float, give: float = 0.0) -> float:
+def _length(path: Path, seat_up: float, own: at.Line, jounce: float, wind_up: float, give: float = 0.0) -> float:
     forward, turn = map(float, path.at(jounce))
     forward += give
     turn += wind_up
     sine, cosine = np.sin(turn), np.cos(turn)
     dx = forward + own.axle_forward * cosine + own.axle_up * sine
-    dz = centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    dz = seat_up + jounce + own.axle_up * cosine - own.axle_forward * sine
     return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
 
 
@@ -250,7 +261,7 @@ def taut_m(setup: Lowered, name: str) -> float | None:
     """Return the jounce [m] at which an axle's strap is just taut, None without one or if it never is."""
     for line in setup.lines:
         if line.axle == name and line.role == "strap":
-            return _taut_m(setup.paths[name], setup.axles[name].centre_up, line.line)
+            return _taut_m(setup.paths[name], setup.axles[name].seat_up, line.line)
     return None
 
 
@@ -258,23 +269,23 @@ def is_ever_taut(setup: Lowered, name: str) -> bool:
     """Tell whether an axle has a strap that is just taut somewhere, without finding where."""
     for line in setup.lines:
         if line.axle == name and line.role == "strap":
-            path, centre_up = setup.paths[name], setup.axles[name].centre_up
+            path, seat_up = setup.paths[name], setup.axles[name].seat_up
             low, high = path.range_m
-            return _slack(path, centre_up, line.line, low) < 0.0 < _slack(path, centre_up, line.line, high)
+            return _slack(path, seat_up, line.line, low) < 0.0 < _slack(path, seat_up, line.line, high)
     return False
 
 
-def _slack(path: Path, centre_up: float, own: at.Line, jounce: float) -> float:
+def _slack(path: Path, seat_up: float, own: at.Line, jounce: float) -> float:
     """Return by how much a strap is longer than the way between its ends [m] at a jounce [m]."""
-    return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+    return own.length_extended - _length(path, seat_up, own, jounce, 0.0)
 
 
 @lru_cache(maxsize=256)  # most set-ups of a scenario, and all of a sweep of dampers, have the same
-def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
+def _taut_m(path: Path, seat_up: float, own: at.Line) -> float | None:
     low, high = path.range_m
 
     def slack(jounce: float) -> float:
-        return _slack(path, centre_up, own, jounce)
+        return _slack(path, seat_up, own, jounce)
 
     # A strap that is taut or slack over all of the range has no such place.
     at_low, at_high = slack(low), slack(high)

@@ -33,7 +33,7 @@ def extremes(setup: Lowered, line: NamedLine, low: float, high: float) -> tuple[
     turn = np.polynomial.polynomial.polyval(t, path.turn) + turns
     sine, cosine = np.sin(turn), np.cos(turn)
     forward = np.polynomial.polynomial.polyval(t, path.place) + own.axle_forward * cosine + own.axle_up * sine
-    up = setup.axles[line.axle].centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    up = setup.axles[line.axle].seat_up + jounce + own.axle_up * cosine - own.axle_forward * sine
     lengths = np.sqrt((forward - own.body_forward) ** 2 + (up - own.body_up) ** 2 + own.sideways**2)
     return float(lengths.min()), float(lengths.max())
 

@@ -230,9 +230,9 @@ def _joints(own: Wheeled, trace: Array, first: int, name: str) -> tuple[Array, A
     forward, turn = path.at(jounce)
     forward = forward + trace[:, at.SHIFT + index]
     turn = turn + trace[:, at.WIND_UP + 2 * index]  # guide and leaves turn the pinion alike
-    ahead, above = shaft.pinion.ahead, shaft.pinion.above
+    ahead, above = shaft.pinion.ahead, shaft.pinion.above - axle.seat_above
     pinion_forward = forward + ahead * np.cos(turn) + above * np.sin(turn)
-    pinion_up = axle.centre_up + jounce + above * np.cos(turn) - ahead * np.sin(turn)
+    pinion_up = axle.seat_up + jounce + above * np.cos(turn) - ahead * np.sin(turn)
     # A rear propshaft runs backward from the gearbox, a front one forward.
     towards = -1.0 if name == "rear" else 1.0
     along = towards * (pinion_forward - setup.place.forward(shaft.gearbox))

@@ -46,7 +46,7 @@ def _axle(setup: Lowered, name: str, index: int, state: Array, road: float, back
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
     (place, turn), (place_1, turn_1) = path.at(float(jounce)), path.slopes(float(jounce))
     shift, shift_speed = state[at.SHIFT + index], state[at.COORDINATES + at.SHIFT + index]
-    forward, up = place + shift, axle.centre_up + jounce
+    forward, up = place + shift, axle.seat_up + jounce
     rotation = turn + wind_up  # the guide's part and the elastic part, relative to the body
     rotation_speed = turn_1 * jounce_speed + wind_up_speed
     # Turned nose down: forward becomes down.
@@ -58,8 +58,9 @@ def _axle(setup: Lowered, name: str, index: int, state: Array, road: float, back
     world_x = state[at.COORDINATES + at.X] + vx * cos(pitch) + vz * sin(pitch)
     world_z = state[at.COORDINATES + at.Z] - vx * sin(pitch) + vz * cos(pitch)
     total = 0.5 * axle.mass * (world_x**2 + world_z**2) + 0.5 * axle.pitch_inertia * (rotation_speed + pitch_speed) ** 2
-    centre = state[at.Z] - forward * sin(pitch) + up * cos(pitch)
-    total += axle.mass * gravity * (centre - gx * sin(pitch) + gz * cos(pitch))
+    seat = state[at.Z] - forward * sin(pitch) + up * cos(pitch)
+    centre = seat - axle.seat_above * cos(rotation + pitch)
+    total += axle.mass * gravity * (seat - gx * sin(pitch) + gz * cos(pitch))
     total += axle.mass * backwards * (state[at.X] + (forward + gx) * cos(pitch) + (up + gz) * sin(pitch))
     give = max(road + axle.tyre_radius - centre, 0.0)
     # The integral of k d + k' d².

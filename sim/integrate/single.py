@@ -11,7 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.errors import RunError
-from sim.integrate.channels import named
+from sim.integrate.channels import centre_heights, named
 from sim.integrate.energy import balance
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.result import Run
@@ -119,12 +119,7 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
 def centre_height(setup: Lowered, state: Array, index: int) -> float:
     """Return the height [m] of an axle's centre above the ground."""
     name = ("front", "rear")[index]
-    path, axle = setup.paths[name], setup.axles[name]
-    jounce = state[at.JOUNCE + 2 * index]
-    forward, _ = path.at(float(jounce))
-    forward += state[at.SHIFT + index]
-    pitch = state[at.PITCH]
-    return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
+    return float(centre_heights(setup, name, state[None])[0])
 
 
 def traced(packed: Packed, start: Array, given: Input, kink_m: float = KINK_M) -> Array:

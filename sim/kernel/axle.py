@@ -71,24 +71,27 @@ def give_forces(m, a, axle, lane, lanes):
 def tyre_load(m, a, s, axle, lane, lanes):
     """Return the tyres' load and its elastic part, and how fast they are pressed in.
 
-    "Tyre" in docs/equations.md, 3, at the axle's centre, whose speed is that of (2.1). The road where the wheels are stands in
+    "Tyre" in docs/equations.md, 3, at the axle's centre, whose speed is that of (2.1) and (2.13). The road where the wheels are stands in
     rows of its own (`sim.kernel.road`), since each lane is somewhere else on it.
     """
     jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
     pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
     shift_speed = m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
-    centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
+    spin = pitch_speed + m[s + at.TURNING * lanes]
+    centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes] + m[s + at.HUB_Z * lanes]
     centre_speed = (
         m[(at.COORDINATES + at.Z) * lanes + lane]
         + m[s + at.RISE_Z * lanes] * jounce_speed
         - m[s + at.AHEAD * lanes] * pitch_speed
         - shift_speed * m[at.SINE_PITCH * lanes + lane]
+        - m[s + at.HUB_X * lanes] * spin
     )
     centre_forwards = (
         m[(at.COORDINATES + at.X) * lanes + lane]
         + m[s + at.RISE_X * lanes] * jounce_speed
         + m[s + at.ABOVE * lanes] * pitch_speed
         + shift_speed * m[at.COSINE_PITCH * lanes + lane]
+        + m[s + at.HUB_Z * lanes] * spin
     )
     ground_rate = m[s + at.ROAD_RATE * lanes] + m[s + at.ROAD_SLOPE * lanes] * centre_forwards
     pressed_speed = ground_rate - centre_speed

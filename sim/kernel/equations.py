@@ -166,10 +166,12 @@ def axle_block(m, axle, lanes, general, driven):
         if driven:
             # A moment between wheels and housing turns the housing, however it is carried.
             on_housing += m[s + at.MOMENT * lanes]
+        forwards, upwards = wheel_force(m, s, lanes, driven)
+        # The road pushes at the wheels' centre, the frame answers where the guide holds the housing (2.14).
+        on_housing += m[s + at.HUB_Z * lanes] * forwards - m[s + at.HUB_X * lanes] * upwards
         p_x, p_z = static_moment(m, s, lane, lanes)
         b_x, b_z = centre_bias(m, s, axle, lane, lanes)
         f_x, f_z, e11, e12, e22 = without_turn(m, s, axle, lane, lanes, on_housing, p_x, p_z, b_x, b_z)
-        forwards, upwards = wheel_force(m, s, lanes, driven)
         h_x = h_z = h_turn = left = 0.0
         if general:
             h_x, h_z, h_turn, left, more_x, more_z = held_housing(

@@ -46,6 +46,8 @@ def giving_axle(m, axle, lanes, driven):
         )  # fmt: skip
         p_up = -p_up
         forwards, upwards = wheel_force(m, s, lanes, driven)
+        # The road pushes at the wheels' centre, the frame answers where the guide holds the housing (2.14).
+        on_housing += m[s + at.HUB_Z * lanes] * forwards - m[s + at.HUB_X * lanes] * upwards
         spin = m[(V + at.PITCH) * lanes + lane] + m[s + at.TURNING * lanes]
         spin_square = spin * spin
         turn = m[s + at.BY_INERTIA * lanes] * on_housing

@@ -1,4 +1,7 @@
-"""Where each axle's guide puts its centre and how it turns the housing, of every lane: exact arcs, or polynomials."""
+"""Where each axle's guide holds it and how it turns the housing, of every lane: exact arcs, or polynomials.
+
+That place is the axle's centre, or the seat of its leaf packs where that lies above or below the centre (docs/equations.md, 2, "A seat").
+"""
 
 from math import sqrt
 
@@ -126,7 +129,7 @@ def arc_path(m, axle, lanes, arm):
 
 @blocked
 def guide(m, axle, lanes, way):
-    """Place the axle's centre and turn its housing, in body axes, with derivatives by jounce; where it is in the world."""
+    """Place the axle and turn its housing, in body axes, with derivatives by jounce; where it is in the world."""
     if way == ARM:
         arc_path(m, axle, lanes, True)
     elif way == STILL_ARC:
@@ -145,7 +148,7 @@ def guide(m, axle, lanes, way):
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
         place = m[s + at.PLACE * lanes] + m[(at.SHIFT + axle) * lanes + lane]
         m[s + at.PLACE * lanes] = place
-        height = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre_up) * lanes + lane] + jounce
+        height = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.seat_up) * lanes + lane] + jounce
         m[s + at.HEIGHT * lanes] = height
         m[s + at.AHEAD * lanes], m[s + at.ABOVE * lanes] = turned(place, height, sin_pitch, cos_pitch)
         m[s + at.RISE_X * lanes], m[s + at.RISE_Z * lanes] = turned(
@@ -154,3 +157,7 @@ def guide(m, axle, lanes, way):
         m[s + at.TURNING * lanes] = (
             m[s + at.TURN_1 * lanes] * jounce_speed + m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
         )
+        below = -m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.seat_above) * lanes + lane]
+        sin_turn, cos_turn = m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        m[s + at.HUB_X * lanes] = below * (sin_turn * cos_pitch + cos_turn * sin_pitch)
+        m[s + at.HUB_Z * lanes] = below * (cos_turn * cos_pitch - sin_turn * sin_pitch)

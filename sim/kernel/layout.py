@@ -1,9 +1,8 @@
 """Names of states, parameters and channels: the only place where a name meets a position.
 
-Everything is in SI units and in the signs of the equations (docs/equations.md): x forward, z up,
-rotations about the leftward axis, so that pitch is positive nose **down** and the housing's rotation
-has the same sense. A record's field order is the row order of the kernel's arrays; the kernel
-asks for a row by the field's name (`positions`).
+Everything is in SI units and in the signs of the equations (docs/equations.md): x forward, z up, rotations about the leftward axis,
+so that pitch is positive nose **down** and the housing's rotation has the same sense. A record's field order is the row order of the
+kernel's arrays; the kernel asks for a row by the field's name (`positions`).
 """
 
 from types import ModuleType
@@ -74,9 +73,9 @@ class Axle(NamedTuple):
 
     mass: float  # [kg] with wheels
     pitch_inertia: float  # [kg m²] of the housing about the axle's centre of gravity
-    gravity_forward: float  # [m] the axle's centre of gravity from its centre, in housing axes
+    gravity_forward: float  # [m] the axle's centre of gravity from where its guide holds it, in housing axes
     gravity_up: float  # [m]
-    centre_up: float  # [m] axle centre at zero jounce, up from the body's centre of gravity
+    seat_up: float  # [m] where its guide holds the housing (leaf packs' seat, else its centre) at zero jounce, up from the body's centre of gravity
     jounce_middle: float  # [m] middle of the guide's range
     jounce_scale: float  # [1/m] one over half of the guide's range
     wind_up_rate: float  # [N m/rad]
@@ -91,7 +90,7 @@ class Axle(NamedTuple):
     stop_rate: float  # [N/m]
     stop_cubic: float  # [N/m³]
     stop_loss: float  # [s/m] force grows by this share per speed of squeezing
-    stop_forward: float  # [m] where the stop meets the axle, in housing axes
+    stop_forward: float  # [m] where the stop meets the axle, from where its guide holds it, in housing axes
     stop_up: float  # [m]
     tyre_radius: float  # [m] unloaded
     tyre_rate: float  # [N/m] all tyres of the axle
@@ -103,6 +102,7 @@ class Axle(NamedTuple):
     shift_rate: float  # [N/m]
     shift_damping: float  # [N s/m]
     shift_preload: float  # [N] forward force on the axle at zero shift
+    seat_above: float = 0.0  # [m] where its guide holds the housing, above the axle's centre in housing axes
 
 
 class Arc(NamedTuple):
@@ -178,7 +178,7 @@ class Line(NamedTuple):
     number: float  # how many, all alike
     body_forward: float  # [m] from the body's centre of gravity, body axes
     body_up: float
-    axle_forward: float  # [m] from the axle's centre, housing axes
+    axle_forward: float  # [m] from where its guide holds the axle, housing axes
     axle_up: float
     sideways: float  # [m] distance across, constant: the lean seen from behind
     rate: float  # [N/m] straight spring
@@ -262,7 +262,7 @@ PATH: Final = AXLE + AXLES * AXLE_ROWS  # polynomial of the centre's forward pla
 TURN: Final = PATH + AXLES * (DEGREE + 1)  # polynomial of the kinematic rotation
 SCRATCH: Final = TURN + AXLES * (DEGREE + 1)  # SCRATCH_ROWS rows an axle
 
-PLACE: Final = 0  # centre forward, then its first and second derivative by jounce
+PLACE: Final = 0  # where the guide holds the axle, forward, then its first and second derivative by jounce
 PLACE_1: Final = 1
 PLACE_2: Final = 2
 TURN_1: Final = 3  # derivatives of the kinematic rotation
@@ -273,7 +273,7 @@ FORCE_JOUNCE: Final = 7  # generalised forces: on jounce while the housing does 
 FORCE_WIND_UP: Final = 8  # and on wind-up
 LOAD: Final = 9  # tyre load
 STOP: Final = 10  # bump stop force
-HEIGHT: Final = 11  # centre up, body axes
+HEIGHT: Final = 11  # where the guide holds it, up, body axes
 BY_MASS: Final = 12  # one over the axle's mass; constant
 FORCE_SHIFT: Final = 13  # generalised force along the truck
 ROAD: Final = 14  # height of the road under the wheels
@@ -283,7 +283,7 @@ MOMENT: Final = 17  # of wheels on housing: shafts and brakes
 AXLE_TORQUE: Final = 18  # of the shafts on the wheels
 BRAKE_TORQUE: Final = 19  # of the brakes on the housing
 ROLLING_RADIUS: Final = 20
-AHEAD: Final = 21  # centre from the body's centre of gravity, world axes
+AHEAD: Final = 21  # where the guide holds it, from the body's centre of gravity, world axes
 ABOVE: Final = 22
 RISE_X: Final = 23  # its path by jounce, world axes
 RISE_Z: Final = 24
@@ -322,7 +322,9 @@ ROAD_RISE: Final = 54
 ROAD_BEND: Final = 55
 ROAD_TWIST: Final = 56
 BY_TURN: Final = 57  # one over the axle's mass and the housing's inertia about its centre of gravity, or 0; constant
-SCRATCH_ROWS: Final = 58
+HUB_X: Final = 58  # axle's centre from where its guide holds it, world axes; zero but on a seat above or below it
+HUB_Z: Final = 59
+SCRATCH_ROWS: Final = 60
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
 LENGTH: Final = LINE_SCRATCH

@@ -24,6 +24,7 @@ def road_ahead(m, axle, ahead, by_spacing, lanes):
         off = (
             m[at.X * lanes + lane]
             + m[s + at.AHEAD * lanes]
+            + m[s + at.HUB_X * lanes]
             - m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre_forward) * lanes + lane]
         )
         m[s + at.ROAD_AHEAD * lanes] = ahead + off * by_spacing

@@ -95,8 +95,19 @@ def speed_along(m, s, axle, lane, lanes):
     shift_speed = m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     along = m[s + at.PLACE_1 * lanes] * jounce_speed + m[s + at.HEIGHT * lanes] * pitch_speed + shift_speed
     across = jounce_speed - m[s + at.PLACE * lanes] * pitch_speed
-    forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
-    upwards = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
+    spin = pitch_speed + m[s + at.TURNING * lanes]
+    forwards = (
+        m[(at.COORDINATES + at.X) * lanes + lane]
+        + along * cos_pitch
+        + across * sin_pitch
+        + m[s + at.HUB_Z * lanes] * spin
+    )
+    upwards = (
+        m[(at.COORDINATES + at.Z) * lanes + lane]
+        - along * sin_pitch
+        + across * cos_pitch
+        - m[s + at.HUB_X * lanes] * spin
+    )
     slope = m[s + at.ROAD_SLOPE * lanes]
     return (forwards + slope * upwards) / (1.0 + slope * slope) ** 0.5
 
@@ -106,7 +117,12 @@ def rolling_radius(m, s, w, axle, lane, lanes):
     """Return the rolling radius (6.6): where the wheel's centre is tells how far the tyre is pressed in."""
     sin_pitch = m[at.SINE_PITCH * lanes + lane]
     cos_pitch = m[at.COSINE_PITCH * lanes + lane]
-    centre = m[at.Z * lanes + lane] - m[s + at.PLACE * lanes] * sin_pitch + m[s + at.HEIGHT * lanes] * cos_pitch
+    centre = (
+        m[at.Z * lanes + lane]
+        - m[s + at.PLACE * lanes] * sin_pitch
+        + m[s + at.HEIGHT * lanes] * cos_pitch
+        + m[s + at.HUB_Z * lanes]
+    )
     radius = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]
     pressed = m[s + at.ROAD * lanes] + radius - centre
     return radius - m[w + WHEELS_AT.rolling_share * lanes] * (pressed if pressed > 0.0 else 0.0)

@@ -238,7 +238,12 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
         if at.WIND_UP + 2 * index in part:
             energies[at.WIND_UP + 2 * index] = axle.pitch_inertia * abs(turn) ** 2
         if at.SHIFT + index in part:
-            along = part[at.SHIFT + index] + path.place[1] * path.scale * jounce + axle.centre_up * pitch
+            along = (
+                part[at.SHIFT + index]
+                + path.place[1] * path.scale * jounce
+                + axle.seat_up * pitch
+                - axle.seat_above * turn
+            )
             energies[at.SHIFT + index] = axle.mass * abs(along) ** 2
             moves[name] = complex(along)
     whole = sum(energies.values())

@@ -150,6 +150,7 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         if (own := part.dampers[one.name]).friction
     )
     place_1, turn_1 = path_slopes(path, jounce)
+    place_1 -= axle.seat_above * turn_1  # of the axle's centre, below its seat
     height = setup.place.cg_above_ground
     centre_height = float(centre_heights(setup, name, standing.state[None])[0])
     taut = taut_m(setup, name)
@@ -199,7 +200,7 @@ def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float,
 
 def _whole_cg(setup: Lowered, height: float) -> tuple[float, float]:
     """Return mass [kg] and height above the ground [m] of the centre of gravity of the whole truck."""
-    parts = [(setup.body.mass, height)] + [(a.mass, height + a.centre_up + a.gravity_up) for a in setup.axles.values()]
+    parts = [(setup.body.mass, height)] + [(a.mass, height + a.seat_up + a.gravity_up) for a in setup.axles.values()]
     mass = sum(m for m, _ in parts)
     return mass, sum(m * h for m, h in parts) / mass
 

@@ -16,6 +16,7 @@ from sim.describe.shown import show
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.lower.preload import Preload, preload
+from sim.lower.seat import about_seat, seat_m
 from sim.lower.stance import GRAVITY, AxleStance, axle_mass, axle_stances, sprung_mass, tyre_curve
 
 
@@ -40,8 +41,12 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
         stance, held = measured[name]
         paths[name] = _path(name, vehicle, stance, sprung.place)
         forward = sprung.place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
-        axles[name] = _axle(name, axle, stance, held, paths[name], sprung.place, forward)
-        lines += _lines(name, axle, vehicle, stance, held, sprung.place)
+        seat = seat_m(vehicle, name)
+        axles[name] = _axle(name, vehicle, stance, held, paths[name], sprung.place, forward)
+        lines += [
+            one._replace(line=about_seat(one.line, seat))
+            for one in _lines(name, axle, vehicle, stance, held, sprung.place)
+        ]
     points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
     return Lowered(vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place)
 
@@ -68,7 +73,8 @@ def _measured(reference: Vehicle) -> Measured:
 
 def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -> Path:
     guide = getattr(vehicle, name).guide
-    thicker = thicker_block_m(vehicle, name)
+    # The pack lies as it does; on a higher seat it is the axle that stands lower under it.
+    thicker = seat_m(vehicle, name) - seat_m(vehicle.reference, name)
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - place.cg_above_ground
     # By identity: set-ups of a sweep share the very guide that they leave alone, whose keys need not be compared then. Set-ups that
@@ -93,19 +99,6 @@ def _known_guide(guide: Any) -> Any:
     return _known_guides[id(guide)][1]
 
 
-def thicker_block_m(vehicle: Vehicle, name: str) -> float:
-    """Return by how much the lift block of an axle that its leaves hold is thicker than on the truck as measured [m]."""
-    if not getattr(vehicle, name).guide.is_leaves:
-        return 0.0
-    return block_m(vehicle, name) - block_m(vehicle.reference, name)
-
-
-def block_m(vehicle: Vehicle, name: str) -> float:
-    """Return the thickness of an axle's lift block [m]."""
-    springs = getattr(vehicle, name).springs.values()
-    return next((spring.block for spring in springs if isinstance(spring, SeatSpring)), 0.0)
-
-
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
     known[key] = value
     while len(known) > _KEPT:
@@ -113,8 +106,10 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
 
 
 def _axle(
-    name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace, forward: float
+    name: str, vehicle: Vehicle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace, forward: float
 ) -> at.Axle:
+    axle: Axle = getattr(vehicle, name)
+    seat = seat_m(vehicle, name)
     mass = axle_mass(axle)
     packs = {key: s for key, s in axle.springs.items() if isinstance(s, SeatSpring)}
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
@@ -125,11 +120,18 @@ def _axle(
     # Of the springs at zero jounce, all packs together: the rate takes it from there.
     support = 0.0
     for key, pack in packs.items():
+        if pack.seat_above and not held.seat_above.get(key, pack.seat_above):
+            raise RunError(
+                f"{name} spring '{key}': the set-up gives seat_above, {show(pack.seat_above, 'length')}, and the truck as measured gives none. It is a "
+                f"measure of the truck: write {name}.springs.{key}.seat_above into the vehicle's file as it was taped. What lifts is a block."
+            )
         if pack.free_camber is not None:
-            support += pack.count * pack.rate_n_per_m * (pack.free_camber + pack.raised_m)
+            # As measured, the axle was where that counts from; a pack put over it instead of under it is bent by what lies between.
+            moved = pack.seat_above - held.seat_above.get(key, pack.seat_above)
+            support += pack.count * pack.rate_n_per_m * (pack.free_camber + pack.raised_m + moved)
         elif key in held.leaf_support:
             # A thicker block or a longer shackle bends the pack as if the axle had come up by as much.
-            more = pack.raised_m - held.raised[key]
+            more = pack.raised_m - held.raised[key] + pack.seat_above - held.seat_above[key]
             support += held.leaf_support[key] + pack.count * pack.rate_n_per_m * more
         else:
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
@@ -138,8 +140,8 @@ def _axle(
     # Two rates make a curve only with a load: that of the truck as measured, also for a set-up's own tyre.
     tyre_rate, tyre_rise = tyre_curve(name, axle.tyre, stance.load)
     return at.Axle(
-        mass=mass.mass, pitch_inertia=mass.pitch_inertia, gravity_forward=mass.forward, gravity_up=mass.up,
-        centre_up=stance.centre_height - place.cg_above_ground,
+        mass=mass.mass, pitch_inertia=mass.pitch_inertia, gravity_forward=mass.forward, gravity_up=mass.up - seat,
+        seat_up=stance.centre_height - place.cg_above_ground + seat, seat_above=seat,
         jounce_middle=path.middle, jounce_scale=path.scale,
         wind_up_rate=wind_up_rate, wind_up_damping=wind_up.damping,
         # Wind-up is measured from the stance of the file, so it is zero there.
@@ -148,7 +150,7 @@ def _axle(
         friction=sum(p.count * p.friction for p in packs.values()),
         # 1: any, as there is then no friction for it to build up
         friction_build_up=1.0 / friction_travels.pop() if friction_travels else 1.0,
-        **_stop(stop),
+        **_stop(stop, seat),
         tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * tyre_rate,
         tyre_rate_rise=axle.tyre.count * tyre_rise,
         tyre_damping=axle.tyre.count * axle.tyre.damping,
@@ -178,7 +180,7 @@ def _wind_up(name: str, axle: Axle, packs: list[SeatSpring]) -> tuple[float, flo
     )
 
 
-def _stop(stop: Stop | None) -> dict[str, float]:
+def _stop(stop: Stop | None, seat: float) -> dict[str, float]:
     if stop is None:
         return {
             # A gap of a kilometre is never closed: the kernel needs no case for an axle without a stop.
@@ -187,7 +189,7 @@ def _stop(stop: Stop | None) -> dict[str, float]:
         }  # fmt: skip
     return {
         "stop_gap": stop.gap, "stop_rate": stop.count * stop.rate_first, "stop_cubic": stop.count * stop.cubic,
-        "stop_loss": stop.loss, "stop_forward": stop.meets.ahead, "stop_up": stop.meets.above,
+        "stop_loss": stop.loss, "stop_forward": stop.meets.ahead, "stop_up": stop.meets.above - seat,
     }  # fmt: skip
 
 

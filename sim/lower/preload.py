@@ -9,6 +9,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import RunError
 from sim.kernel.layout import Line
+from sim.lower.seat import about_seat, seat_m
 from sim.lower.stance import GRAVITY, AxleStance, axle_mass, sprung_mass
 
 
@@ -19,6 +20,7 @@ class Preload:
     free_length: dict[str, float]  # [m] of each coil by name
     leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
     raised: dict[str, float]  # [m] by block and shackles, of each pack by name, as measured
+    seat_above: dict[str, float]  # [m] of each pack above the axle's centre, without its block, as measured
     wind_up_moment: float  # [N m] on the housing at zero wind-up
     shift_force: float  # [N] forwards on the axle at no give along the truck
 
@@ -68,12 +70,14 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
     axle = getattr(vehicle, name)
     place = sprung_mass(vehicle).place
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
-    up = stance.centre_height - place.cg_above_ground
+    # Moments are about the seat, which the housing turns about.
+    seat = seat_m(vehicle, name)
+    up = stance.centre_height - place.cg_above_ground + seat
     owed = _weight(vehicle, name, path, stance)
     for damper in axle.dampers.values():
         line, _ = damper.lower(place, 1.0)  # only its two ends are wanted, not its length at ride
         # Gas pushes the damper apart and so carries a part of the body.
-        owed.press(damper.count * damper.push[0], *line_levers(line, forward, up, path)[1:])
+        owed.press(damper.count * damper.push[0], *line_levers(about_seat(line, seat), forward, up, path)[1:])
     lengths: dict[str, float] = {}
     supports: dict[str, float] = {}
     levers: dict[str, tuple[float, float, float, float]] = {}  # of each coil
@@ -88,7 +92,8 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
                 owed.force -= supports[key]
             continue
         assert isinstance(spring, LineSpring)  # there is no third way to stand
-        levers[key] = length, by_jounce, by_turn, by_give = line_levers(spring.lower(place, 1.0), forward, up, path)
+        line = about_seat(spring.lower(place, 1.0), seat)
+        levers[key] = length, by_jounce, by_turn, by_give = line_levers(line, forward, up, path)
         if by_jounce > -0.05:
             raise RunError(f"{name} spring '{key}' hardly shortens as the axle rises; check its seats.")
         if spring.free_length is None:
@@ -108,8 +113,10 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         lengths[key] = length + force / (spring.count * spring.rate_n_per_m)
         owed.moment += force * by_turn
         owed.along += force * by_give
-    raised = {key: spring.raised_m for key, spring in axle.springs.items() if isinstance(spring, SeatSpring)}
-    return Preload(lengths, supports, raised, -owed.moment, -owed.along)
+    packs = {key: spring for key, spring in axle.springs.items() if isinstance(spring, SeatSpring)}
+    raised = {key: pack.raised_m for key, pack in packs.items()}
+    above = {key: pack.seat_above for key, pack in packs.items()}
+    return Preload(lengths, supports, raised, above, -owed.moment, -owed.along)
 
 
 def _weight(vehicle: Vehicle, name: str, path: Path, stance: AxleStance) -> _Owed:

@@ -32,8 +32,6 @@ class Change:
         How many smallest noticed differences the figures are apart; nan where that is not known.
     band : Band or None
         What the difference lies within; None where nothing is known of it.
-    reason : str
-        Why it is not judged, where that is for this figure alone; else empty.
     """
 
     measure: Measure
@@ -43,7 +41,6 @@ class Change:
     size: Size
     times: float
     band: Band | None = None
-    reason: str = ""
 
     @property
     def difference(self) -> float:

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import isinf, isnan, nan
 
-from sim.describe.files.longer_levers import longer_lever
 from sim.describe.good import Placed
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Run
@@ -60,9 +59,6 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
         # What differs stands beside what is too close to call; what is the same everywhere else is said only if nothing is in doubt.
         order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same", "not judged")
         outcome = next((one for one in order if one in outcomes), "not known")
-        # What is the same at one end says nothing of what runs leave out at the other.
-        if outcome == "same" and any(change.reason for change in figures):
-            outcome = "not judged"
     return Part(block, figures, outcome, size)
 
 
@@ -187,22 +183,8 @@ def _change(
 ) -> Change:
     band = doubt.get(setup, {}).get(measure.name) if doubt else None
     change = changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
-    if counts and (reason := _left_out(comparison, measure, reference, setup)):
-        return replace(change, outcome="not judged", size="same", reason=reason)
     # Its figures stand in the table; that they are better or worse nobody can say.
     return change if counts or change.outcome == "not known" else replace(change, outcome="not judged", size="same")
-
-
-def _left_out(comparison: Comparison, measure: Measure, reference: str, setup: str) -> str:
-    """Return what runs leave out of a set-up that decides a figure of wind-up: the lever of a lift block; empty for nothing."""
-    setups = getattr(comparison.scenario, "setups", {})
-    if measure.carries is None or measure.carries.block != "wind-up" or not {reference, setup} <= set(setups):
-        return ""
-    longer = longer_lever(setups[setup], setups[reference], measure.name.partition("_")[0])
-    if longer == 0.0:
-        return ""
-    what = "longer" if longer > 0.0 else "shorter"
-    return f"runs leave out the block's {what} lever, by hand {100.0 * longer:+.0f} %".replace("-", "−")
 
 
 def trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:

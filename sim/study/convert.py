@@ -292,8 +292,9 @@ def _steered(setup: Lowered, name: str, travel: Array, ride: float) -> tuple[flo
         return None
     jounce = np.append(travel, ride)
     centre, turn = setup.paths[name].at(jounce)
-    x = centre + link.axle.ahead * np.cos(turn) + link.axle.above * np.sin(turn)
-    z = setup.axles[name].centre_up + jounce + link.axle.above * np.cos(turn) - link.axle.ahead * np.sin(turn)
+    above = link.axle.above - setup.axles[name].seat_above
+    x = centre + link.axle.ahead * np.cos(turn) + above * np.sin(turn)
+    z = setup.axles[name].seat_up + jounce + above * np.cos(turn) - link.axle.ahead * np.sin(turn)
     along, drop = x - setup.place.forward(link.box), setup.place.up(link.box) - z
     return tuple(float(turned) for turned in link.steers(along, drop, -1)[:-1])
 

@@ -354,7 +354,7 @@ def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up
     centre, turn = map(float, path.at(jounce))
     turn += wind_up
     x = centre + own.axle_forward * np.cos(turn) + own.axle_up * np.sin(turn)
-    z = axle.centre_up + jounce + own.axle_up * np.cos(turn) - own.axle_forward * np.sin(turn)
+    z = axle.seat_up + jounce + own.axle_up * np.cos(turn) - own.axle_forward * np.sin(turn)
     side = atan2(own.body_forward - x, own.body_up - z)
     return Placed(
         jounce, length, (behind - ahead) / (2 * NUDGE), side, asin(own.sideways / line_length(setup, line, jounce, wind_up))

@@ -19,8 +19,9 @@ from sim.kernel import layout as at
 from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
-from sim.lower.lowering import block_m, lower
+from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
+from sim.lower.seat import block_m, seat_m
 from sim.study.spring_order import SpringOrder, spring_orders
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
@@ -38,6 +39,7 @@ ROOM = "room left at full droop, 5 deg of wind-up"
 DAMPERS_HOLD = "the axle hangs on them, and tears them apart. Longer dampers, or a limit strap that acts before them (jounce sheet)."
 """What becomes of dampers that end before an axle's droop does."""
 
+UNDER = "its packs lie under the axle, where a block between the two lowers the frame; lift it by its springs or by longer shackles."
 NO_SHACKLE = "only an axle that its leaf packs hold is lifted by longer shackles."
 
 
@@ -121,8 +123,13 @@ def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
         return SHACKLE_LIFT, now + order.order - order.free
     if way != SPACERS:
         return ("free_length" if order.coil else "free_camber"), order.order
-    key = "spacer" if order.coil else "block"
-    value = getattr(dict(setup.axles)[order.axle].springs[order.name], key, 0.0) + order.order - order.free
+    spring = dict(setup.axles)[order.axle].springs[order.name]
+    key, more = ("spacer" if order.coil else "block"), order.order - order.free
+    if isinstance(spring, SeatSpring) and spring.is_under:
+        if more > 0.0 and spring.block == 0.0:
+            raise RunError(f"{order.axle}: {UNDER}")
+        more = -more
+    value = getattr(spring, key, 0.0) + more
     if value < 0.0:
         raise RunError(f"{order.axle}: there is no {key} to take out for that height; lower it by its springs.")
     return key, value
@@ -180,7 +187,7 @@ def arm_angle(setup: Lowered, standing: Rest, axle: str) -> float:
     jounce = float(state[at.JOUNCE + 2 * index])
     t = (jounce - path.middle) * path.scale
     along = abs(float(np.polynomial.polynomial.polyval(t, path.place)) - setup.place.forward(pivot))
-    drop = setup.place.up(pivot) - (setup.axles[axle].centre_up + jounce)
+    drop = setup.place.up(pivot) - (setup.axles[axle].seat_up + jounce)
     # The whole truck's pitch counts one way in front and the other way behind.
     pitch = float(state[at.PITCH]) if axle == "front" else -float(state[at.PITCH])
     return atan2(drop, along) + pitch
@@ -197,8 +204,9 @@ def joints(setup: Lowered, standing: Rest, axle: str) -> tuple[float, float]:
     t = (jounce - path.middle) * path.scale
     turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + float(state[at.WIND_UP + 2 * index])
     centre = float(np.polynomial.polynomial.polyval(t, path.place))
-    forward = centre + shaft.pinion.ahead * np.cos(turn) + shaft.pinion.above * np.sin(turn)
-    up = setup.axles[axle].centre_up + jounce + shaft.pinion.above * np.cos(turn) - shaft.pinion.ahead * np.sin(turn)
+    ahead_of, above = shaft.pinion.ahead, shaft.pinion.above - setup.axles[axle].seat_above
+    forward = centre + ahead_of * np.cos(turn) + above * np.sin(turn)
+    up = setup.axles[axle].seat_up + jounce + above * np.cos(turn) - ahead_of * np.sin(turn)
     towards = setup.place.forward(shaft.gearbox) - forward
     ahead = axle == "front"
     angles = shaft.angles(
@@ -245,11 +253,9 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
             "angle",
             *(arm_angle(one.lowered, one.rest, axle) for one in (before, after)),
         )
-        blocks = [block_m(one.lowered.vehicle, axle) for one in (before, after)]
-        if any(blocks):
+        if any(block_m(one.lowered.vehicle, axle) for one in (before, after)):
             heights = [
-                one.standing.axles[axle].centre_height + block
-                for one, block in zip((before, after), blocks, strict=True)
+                one.standing.axles[axle].centre_height + seat_m(one.lowered.vehicle, axle) for one in (before, after)
             ]
             add(f"{axle}: lever by which a tyre's push winds the pack up", "length", *heights)
         both = [joints(one.lowered, one.rest, axle) for one in (before, after)]
@@ -298,7 +304,7 @@ def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list
         if lever is not None and lever.after > lever.before:
             notes.append(
                 f"{axle}: on its block the pack is wound up by a lever {100.0 * (lever.after / lever.before - 1.0):.0f} % longer, braked and driven: it "
-                "wraps and hops sooner. Runs wind it up about the axle's centre, so show less of that. Longer U-bolts, and never one block on another"
+                "wraps up by as much more. Compare a launch for whether it hops. Longer U-bolts, and never one block on another"
                 + (
                     "; no block on an axle that steers (common practice, no source)."
                     if axle == "front"

@@ -188,6 +188,13 @@ def _between(
             yield Part(one.axle, key, 0, what, f"taken out: those of {show(was, 'length')}", size=0.0)
         if key == "block" and not own:
             yield _u_bolts(one, now - was)
+    higher = (getattr(s, "seat_above", 0.0) if s is not None else 0.0 for s in (spring, measured))
+    if abs(moved := next(higher) - next(higher)) >= 1e-6 and measured is not None:
+        way = "higher" if moved > 0.0 else "lower"
+        yield Part(
+            one.axle, "other", one.count, "spring seats",
+            f"{show(abs(moved), 'length')} {way} on the axle than those fitted, with U-bolts to suit; what is welded to an axle is a licensed welder's work", size=moved,
+        )  # fmt: skip
     up = (float(getattr(s, "shackle_lift", 0.0)) if s is not None else 0.0 for s in (spring, measured))
     lift = next(up) - next(up)
     if abs(lift) >= 1e-6:

@@ -17,6 +17,7 @@ from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
+from sim.lower.seat import raised_m
 from sim.study.spring_stress import StressOff, coil_stress_words, leaf_stress_words, stress_off
 
 CLASH = 0.15
@@ -121,7 +122,7 @@ def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringO
     )
 
 
-LENGTHS = "free_length", "spacer", "free_camber", "block", "shackle_lift"
+LENGTHS = "free_length", "spacer", "free_camber", "block", "seat_above", "shackle_lift"
 """Keys of a spring that set its truck's height whatever its rate."""
 
 
@@ -150,7 +151,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
-    raised = spring.raised_m if isinstance(spring, SeatSpring) else 0.0
+    raised = raised_m(setup.vehicle, axle, name)
     wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
@@ -205,7 +206,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
     )  # fmt: skip
 
 
-BETWEEN = "block", "spacer", "shackle_lift"
+BETWEEN = "block", "spacer", "seat_above", "shackle_lift"
 """Keys of a spring that are of what stands between it and the truck, not of the spring."""
 
 
@@ -219,6 +220,8 @@ def _kept(part: Axle, spring: SpringDescription, measured: SpringDescription | N
         return ""
     more = {key: getattr(spring, key, 0.0) - getattr(measured, key, 0.0) for key in BETWEEN}
     said = [f"by a {key} {_by(more[key])}" for key in ("block", "spacer") if more[key] != 0.0]
+    if up := more["seat_above"]:
+        said.append(f"by seats {show(abs(up), 'length')} {'higher' if up > 0.0 else 'lower'} on the axle")
     if up := more["shackle_lift"]:
         shackle = part.guide.shackle(up, spring.sides_m if isinstance(spring, SeatSpring) else None)
         # Longer by more than the lift, as the pack turns about its other eye.
@@ -236,12 +239,12 @@ def _by(more: float) -> str:
 
 
 def _measured_block(vehicle: Vehicle, axle: str, name: str) -> float:
-    """Return the block [m] on which a pack stood as its truck was measured.
+    """Return the block [m] on which a pack stood as its truck was measured; below zero of one under the axle.
 
     From the eyes down to the axle arch and block make one length: a camber is counted from where the axle was, so with the block beneath.
     """
     spring = dict(vehicle.reference.axles)[axle].springs.get(name)
-    return spring.block if isinstance(spring, SeatSpring) else 0.0
+    return spring.seat_m - spring.seat_above if isinstance(spring, SeatSpring) else 0.0
 
 
 def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
@@ -280,11 +283,12 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
     if written is not None:
         return written
     # What the packs carry at the measured height, less those whose camber is written; the others share by their rates.
+    above = {key: raised_m(setup.vehicle, axle, key) for key in seats}
     known = sum(
-        s.count * s.rate_n_per_m * (s.free_camber + s.raised_m) for s in seats.values() if s.free_camber is not None
+        s.count * s.rate_n_per_m * (s.free_camber + above[key]) for key, s in seats.items() if s.free_camber is not None
     )
     open_ = sum(s.count * s.rate_n_per_m for s in seats.values() if s.free_camber is None)
-    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].raised_m
+    return (setup.axles[axle].leaf_preload - known) / open_ - above[name]
 
 
 def _judge_coil(

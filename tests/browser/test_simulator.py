@@ -66,7 +66,7 @@ def here(vehicle, run, parts):
     return native(call_of(vehicle, run, parts))
 
 
-@pytest.mark.parametrize("name", ["two_or_four", "brake_from_speed"])
+@pytest.mark.parametrize("name", ["two_or_four", "brake_from_speed", "does_a_block_hop"])
 def test_every_set_up_runs_as_here(tried, name):
     scenario = sim.load(SCENARIOS / f"{name}.yaml")
     page = tried(name)

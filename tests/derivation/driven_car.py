@@ -2,10 +2,11 @@
 
 Axes, body, housings and guides are those of half_car.py. New, for each axle:
 
-  s        shift along the body's x, on eyes and bushes: the axle's centre is at (place(q) + s, h0 + q) in body axes
+  s        shift along the body's x, on eyes and bushes: the guide holds the housing at (place(q) + s, h0 + q) in body axes
   W        spin of its wheels about +y, in the ground frame: rotors on the centre, their mass is part of the axle's
 
-and once, the engine's speed E about an axis along the truck: its moment has no part in the plane.
+The guide holds the housing at its seat, which is `seat` above the axle's centre along the housing; what is on the axle is placed from
+its centre. And once, the engine's speed E about an axis along the truck: its moment has no part in the plane.
 
 Nothing of the moments is assumed to end up anywhere. Every pair of opposite forces or moments of size M that resists a
 relative speed r gives the generalised forces -M dr/du of its power, whatever the bodies it joins:
@@ -59,16 +60,16 @@ def _derive():
     unknown = sp.symbols("aX aZ aP aq aw as_ aW aE")
     to_speed = {c.diff(time): v for c, v in zip(coordinates, own, strict=True)}
     to_unknown = {v.diff(time): a for v, a in zip(speeds, unknown, strict=True)}
-    here_q, h0 = sp.symbols("here_q h0")
+    here_q, h0, seat = sp.symbols("here_q h0 seat")
     guide = c0, c1, c2, t0, t1, t2 = sp.symbols("c0 c1 c2 t0 t1 t2")
     near = q - here_q  # the guide's local polynomials: exact for the accelerations at q = here_q
-    state = [*coordinates, *speeds, *guide, h0]
+    state = [*coordinates, *speeds, *guide, h0, seat]
 
     ground = ReferenceFrame("N")
     frame = ground.orientnew("B", "Axis", [P, ground.y])
     housing = frame.orientnew("H", "Axis", [t0 + t1 * near + t2 * near**2 / 2 + w, frame.y])
     body = X * ground.x + Z * ground.z
-    from_body = (c0 + c1 * near + c2 * near**2 / 2 + s) * frame.x + (h0 + q) * frame.z
+    from_body = (c0 + c1 * near + c2 * near**2 / 2 + s) * frame.x + (h0 + q) * frame.z - seat * housing.z
     centre = body + from_body
 
     def velocity(position, seen_from=ground):
@@ -147,7 +148,7 @@ def _derive():
 
     pa, pb, gap, k, k3, loss = stop = sp.symbols("sa sb gap k k3 loss")
     met = from_body + pa * housing.x + pb * housing.z
-    squeeze = met.dot(frame.z) - (h0 + pb) - gap
+    squeeze = met.dot(frame.z) - (h0 - seat + pb) - gap
     squeezing = velocity(met, frame).dot(frame.z)
     stop_part = function(stop, -(k * squeeze + k3 * squeeze**3) * (1 + loss * squeezing) * by_speeds(squeezing))
     return motion, body_part, axle_part, line_part, stop_part
@@ -194,7 +195,13 @@ def motion_of(truck, state, name):
     axle, now = truck[name], state[name]
     at = [state["x"], state["z"], state["pitch"], now["q"], now["w"], now["s"]]
     at += [state["x_speed"], state["z_speed"], state["pitch_speed"], now["q_speed"], now["w_speed"], now["s_speed"]]
-    at += [now["W"], state["engine"], *guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]), axle["h0"]]
+    at += [
+        now["W"],
+        state["engine"],
+        *guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]),
+        axle["h0"],
+        axle["seat"],
+    ]
     return at, [float(n) for n in np.ravel(_derive()[0](*at)[0])]
 
 

@@ -5,7 +5,8 @@ lowers the nose. A body-fixed point (f, u) (forward, up from the body's centre o
 
     x = X + f cos P + u sin P,    z = Z - f sin P + u cos P.
 
-Axle centre in body axes: (place(q), h0 + q). Turn of the housing relative to the body: r = turn(q) + w.
+Where the guide holds the housing, its seat, in body axes: (place(q), h0 + q). Turn of the housing relative to the body: r = turn(q) + w.
+The axle's centre is a distance `seat` below that along the housing: seat - (seat sin r, seat cos r).
 Housing point (a, b) (ahead, above, housing axes) in body axes: centre + (a cos r + b sin r, b cos r - a sin r).
 
 Kane's equations, one for each generalised speed u_r (here simply the time derivatives of X, Z, P and of q and w
@@ -139,7 +140,7 @@ def _derive():
     accelerations_ = sp.symbols("aX aZ aP aq aw")
     to_speed = {c.diff(t): v for c, v in zip(coordinates, speeds, strict=True)}
     to_acceleration = {v.diff(t): a for v, a in zip(speeds, accelerations_, strict=True)}
-    qs, h0, g = sp.symbols("qs h0 g")
+    qs, h0, seat, g = sp.symbols("qs h0 seat g")
     c0, c1, c2, t0, t1, t2 = guide = sp.symbols("c0 c1 c2 t0 t1 t2")
     state = [*coordinates, *speeds]
 
@@ -149,7 +150,7 @@ def _derive():
     B = N.orientnew("B", "Axis", [P, N.y])
     H = B.orientnew("H", "Axis", [turn + w, B.y])
     body = X * N.x + Z * N.z
-    centre = body + place * B.x + (h0 + q) * B.z
+    centre = body + place * B.x + (h0 + q) * B.z - seat * H.z
 
     def velocity(position, frame=N):
         return position.dt(frame).subs(to_speed)
@@ -198,7 +199,7 @@ def _derive():
     forces += sp.Matrix([0, 0, 0, -(F0 + kl * q + friction), T0 - kw * w - cw * speeds[4]])
     given = [g, mass, inertia, ga, gb, radius, k, k2, c, road, road_speed, T0, kw, cw, F0, kl, friction]
     axle_part = sp.lambdify(
-        [*state, *guide, h0, *given],
+        [*state, *guide, h0, seat, *given],
         split(inertial(mass, inertia, cg, H), forces),
         cse=True,
     )
@@ -213,7 +214,7 @@ def _derive():
     closing = -between.dot(relative) / length
     push = n * (ks * (L0 - length) + cl * closing + G + kg * (Lg - length)) / length
     line_part = sp.lambdify(
-        [*state, *guide, h0, n, bf, bu, a, b, side, ks, L0, cl, G, kg, Lg],
+        [*state, *guide, h0, seat, n, bf, bu, a, b, side, ks, L0, cl, G, kg, Lg],
         here(active(push * between, on_axle) - active(push * between, on_body)),
         cse=True,
     )
@@ -221,11 +222,11 @@ def _derive():
     # one bump stop; its two forces are opposite and at the same place, so only the motion within the body counts
     sa, sb, gap, k3, loss = sp.symbols("sa sb gap k3 loss")
     contact = centre - body + sa * H.x + sb * H.z
-    squeeze = contact.dot(B.z) - (h0 + sb) - gap
+    squeeze = contact.dot(B.z) - (h0 - seat + sb) - gap
     moving = velocity(contact, B)
     force = -(k * squeeze + k3 * squeeze**3) * (1 + loss * moving.dot(B.z)) * B.z
     stop_part = sp.lambdify(
-        [*state, *guide, h0, sa, sb, gap, k, k3, loss],
+        [*state, *guide, h0, seat, sa, sb, gap, k, k3, loss],
         here(sp.Matrix([force.dot(p) for p in partials(moving, B)])),
         cse=True,
     )
@@ -254,7 +255,7 @@ def accelerations(truck, state):
         free += [True, bool(axle["wind_up"])]
         w, w_speed = (now["w"], now["w_speed"]) if axle["wind_up"] else (0.0, 0.0)
         motion = [*place_of_body, now["q"], w, *speed_of_body, now["q_speed"], w_speed]
-        motion += [*guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]), axle["h0"]]
+        motion += [*guide_values(axle["guide"], axle["p0"], axle["h0"], now["q"]), axle["h0"], axle["seat"]]
         tyre = axle["tyre"]
         part = axle_part(
             *motion,

@@ -85,11 +85,22 @@ def random_line(forward, rng):
     }  # fmt: skip
 
 
+def random_seat(p0):
+    """Where the guide holds the housing, above its centre: half of the axles are held there, others up to 0.2 m above or below."""
+    draw = np.random.default_rng(int(abs(p0) * 1e9))  # by itself, so that all else is drawn as without seats
+    return float(draw.uniform(-0.2, 0.2)) * float(draw.integers(0, 2))
+
+
+def below_seat(axle, ahead, above):
+    """A place on an axle, from its centre, as the kernel has it, from its seat."""
+    return ahead, above - axle["seat"]
+
+
 def random_axle(kind, forward, rng):
     p0, h0 = forward + rng.uniform(-0.1, 0.1), rng.uniform(-0.7, -0.4)
     return {
         "mass": rng.uniform(120, 300), "inertia": rng.uniform(4, 14), "cg": tuple(rng.uniform(-0.1, 0.1, 2)),
-        "guide": random_guide(kind, p0, h0, rng), "p0": p0, "h0": h0, "wind_up": bool(rng.random() < 0.7),
+        "guide": random_guide(kind, p0, h0, rng), "p0": p0, "h0": h0, "seat": random_seat(p0), "wind_up": bool(rng.random() < 0.7),
         "kw": rng.uniform(1e4, 5e4), "cw": rng.uniform(0, 150), "T0": rng.uniform(-500, 500),
         "kl": rng.uniform(2e4, 7e4), "F0": rng.uniform(4e3, 1e4),
         "stop": {"at": tuple(rng.uniform(-0.2, 0.2, 2)), "gap": -0.5, "k": rng.uniform(2e3, 6e3),
@@ -115,7 +126,7 @@ def random_case(kinds, rng):
         state[name] = {
             "q": rng.uniform(-0.12, 0.12), "w": rng.uniform(-0.1, 0.1) * free,
             "q_speed": rng.uniform(-3, 3), "w_speed": rng.uniform(-5, 5) * free,
-            "friction": rng.uniform(-400, 400), "road": rng.uniform(0.5, 0.7), "road_speed": rng.uniform(-0.5, 0.5),
+            "friction": rng.uniform(-400, 400), "road": rng.uniform(0.5, 0.7) - truck[name]["seat"], "road_speed": rng.uniform(-0.5, 0.5),
         }  # fmt: skip
     return truck, state
 
@@ -129,9 +140,9 @@ def as_lowered(axle, q, guide):
         place, turn, middle, scale, _, arc = guide.lower(PLACE, axle["p0"], axle["h0"])
     stop, tyre = axle["stop"], axle["tyre"]
     row = at.Axle(
-        axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
+        axle["mass"], axle["inertia"], *below_seat(axle, *axle["cg"]), axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
         float(axle["wind_up"]), axle["kl"], axle["F0"], 0.0, 1.0, stop["gap"], stop["k"], stop["k3"], stop["loss"],
-        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], *[0.0] * 6,
+        *below_seat(axle, *stop["at"]), tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], *[0.0] * 6, axle["seat"],
     )  # fmt: skip
     return row, arc, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
 
@@ -159,8 +170,8 @@ def kernel_accelerations(truck, state, exact):
         for n in axle["lines"]:
             lines.append(
                 NOTHING._replace(
-                    number=float(n["n"]), body_forward=n["body"][0], body_up=n["body"][1], axle_forward=n["axle"][0],
-                    axle_up=n["axle"][1], sideways=n["side"], rate=n["ks"], length_free=n["L0"], force_least=-1e9,
+                    number=float(n["n"]), body_forward=n["body"][0], body_up=n["body"][1],
+                    **dict(zip(("axle_forward", "axle_up"), below_seat(axle, *n["axle"]), strict=True)), sideways=n["side"], rate=n["ks"], length_free=n["L0"], force_least=-1e9,
                     force_constant=n["G"], force_rate=n["kg"], force_length=n["Lg"],
                 )
             )  # fmt: skip

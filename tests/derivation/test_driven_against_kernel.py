@@ -17,7 +17,7 @@ from sim.lower.road.samples import BEFORE, cubics
 from sim.lower.wheeled import ROAD_STEP_M, DrivenEquations, Table
 from tests.derivation import driven_car
 from tests.derivation.half_car import guide_values
-from tests.derivation.test_against_kernel import KINDS, random_guide
+from tests.derivation.test_against_kernel import KINDS, below_seat, random_guide, random_seat
 
 ROAD_FROM_M, ROAD_TO_M = -4.0, 4.0
 PLACES = np.arange(ROAD_FROM_M, ROAD_TO_M, ROAD_STEP_M)
@@ -45,7 +45,7 @@ def random_axle(kind, forward, driven, rng):
     lines = random_lines(p0, rng)
     return {
         "mass": rng.uniform(120, 300), "inertia": rng.uniform(4, 14), "cg": tuple(rng.uniform(-0.1, 0.1, 2)),
-        "guide": random_guide(kind, p0, h0, rng), "p0": p0, "h0": h0,
+        "guide": random_guide(kind, p0, h0, rng), "p0": p0, "h0": h0, "seat": random_seat(p0),
         "wind_up": bool(rng.random() < 0.7), "shifts": bool(rng.random() < 0.7),
         "kw": rng.uniform(1e4, 5e4), "cw": rng.uniform(0, 150), "T0": rng.uniform(-500, 500),
         "ks": rng.uniform(5e5, 3e6), "cs": rng.uniform(0, 5e3), "F0": rng.uniform(4e3, 1e4),
@@ -131,11 +131,11 @@ def as_lowered(truck, state):
         tyre, stop, (a, ka, b, kb) = axle["tyre"], axle["stop"], axle["halves"]
         start = at.AXLE + index * at.AXLE_ROWS
         memory[start : start + at.AXLE_ROWS] = at.Axle(
-            axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], q, 1.0,
+            axle["mass"], axle["inertia"], *below_seat(axle, *axle["cg"]), axle["h0"], q, 1.0,
             axle["kw"] + a**2 * ka + b**2 * kb, axle["cw"], axle["T0"], float(axle["wind_up"]),
             ka + kb, axle["F0"], axle["friction"], 1.0 / axle["travel"],
-            *stop[2:], *stop[:2], *(tyre[key] for key in ("radius", "k", "k2", "c")), b * kb - a * ka,
-            0.0, float(axle["shifts"]), axle["ks"], axle["cs"], 0.0,
+            *stop[2:], *below_seat(axle, *stop[:2]), *(tyre[key] for key in ("radius", "k", "k2", "c")), b * kb - a * ka,
+            0.0, float(axle["shifts"]), axle["ks"], axle["cs"], 0.0, axle["seat"],
         )  # fmt: skip
         start = at.WHEELS + index * at.WHEEL_ROWS
         memory[start : start + at.WHEEL_ROWS] = at.Wheels(
@@ -152,7 +152,7 @@ def as_lowered(truck, state):
         ):
             lines.append(
                 NOTHING._replace(
-                    **dict(zip(at.Line._fields[:6], (number, *places), strict=True)),
+                    **dict(zip(at.Line._fields[:6], (number, *places[:2], *below_seat(axle, *places[2:4]), places[4]), strict=True)),
                     rate=rate, length_free=free, force_least=-1e9, force_constant=gas, force_rate=gas_rate,
                     force_length=gas_at, length_extended=taut if kind == at.STRAP else 1e3, end_rate=hard, end_loss=loss,
                 )

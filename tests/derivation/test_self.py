@@ -62,6 +62,7 @@ def axle(guide, p0, wind_up):
         "guide": guide,
         "p0": p0,
         "h0": H0,
+        "seat": 0.07,
         "wind_up": wind_up,
         "kw": 4.0e5,
         "cw": 0.0,
@@ -154,18 +155,21 @@ def geometry(truck, c):
         place, turn = solved(axle["guide"], axle["p0"], axle["h0"], q)
         r = turn + w
 
-        def housing(a, b, place=place, q=q, r=r):
+        def housing(a, above_centre, place=place, q=q, r=r, seat=axle["seat"]):
+            b = above_centre - seat
             return place + a * np.cos(r) + b * np.sin(r), H0 + q + b * np.cos(r) - a * np.sin(r)
 
         bodies.append((axle["mass"], axle["inertia"], *ground(*housing(*axle["cg"])), P + r))
-        result["tyres"].append(road + axle["tyre"]["radius"] - ground(place, H0 + q)[1])
+        result["tyres"].append(road + axle["tyre"]["radius"] - ground(*housing(0.0, 0.0))[1])
         for line in axle["lines"]:
             one, other = housing(*line["axle"]), line["body"]
             result["lines"].append(
                 np.sqrt((one[0] - other[0]) ** 2 + (one[1] - other[1]) ** 2 + line["side"] ** 2),
             )
         stop = axle["stop"]
-        result["stops"].append(None if stop is None else housing(*stop["at"])[1] - H0 - stop["at"][1] - stop["gap"])
+        result["stops"].append(
+            None if stop is None else housing(*stop["at"])[1] - (H0 - axle["seat"] + stop["at"][1]) - stop["gap"]
+        )
     return result
 
 

@@ -130,7 +130,7 @@ def test_stands_on_a_hill_with_its_weight_shared(truck):
         weight * np.cos(np.radians(10)), rel=1e-6
     )
     masses = [(setup.body.mass, setup.height)]
-    masses += [(axle.mass, setup.height + axle.centre_up + axle.gravity_up) for axle in setup.axles.values()]
+    masses += [(axle.mass, setup.height + axle.seat_up + axle.gravity_up) for axle in setup.axles.values()]
     height = sum(m * h for m, h in masses) / sum(m for m, _ in masses)
     level = sim.simulate(truck, launch(throttle="0.0000001 %", watch="0.6 s")).rear.tyre_load_n[0]
     moved = weight * np.sin(np.radians(10)) * height / truck.wheelbase

@@ -69,7 +69,7 @@ def forward_momentum(setup, trace, speed):
         angle, rate = turn + w, turn_1 * dq + dw
         x = axle.gravity_forward * np.cos(angle) + axle.gravity_up * np.sin(angle)
         z = axle.gravity_up * np.cos(angle) - axle.gravity_forward * np.sin(angle)
-        along = place_1 * dq + ds + z * rate + (axle.centre_up + q + z) * turning
+        along = place_1 * dq + ds + z * rate + (axle.seat_up + q + z) * turning
         across = dq - x * rate - (place + s + x) * turning
         total += axle.mass * (speed + trace[:, at.COORDINATES + at.X] + along * np.cos(pitch) + across * np.sin(pitch))
     return total

@@ -20,6 +20,7 @@ from sim.lower.stance import GRAVITY
 from sim.lower.wheeled import ROAD_STEP_M, DrivenEquations, Table, driven_trace, start_of, wheeled
 from tests.derivation.half_car import guide_values
 from tests.derivation.test_driven_against_kernel import MODES, as_lowered, as_state, random_case
+from tests.kernel.seated import SEATS, on_seats
 from tests.kernel.test_invariants import metres, mirrored, raw_truck
 
 NAMES = ("front", "rear")
@@ -177,21 +178,23 @@ def places(setup, row):
         jounce, wind_up = q[at.JOUNCE + 2 * index], q[at.WIND_UP + 2 * index]
         place, turn = map(float, path.at(jounce))
         turn += wind_up
-        f, u = place + row[at.SHIFT + index], axle.centre_up + jounce
-        centres.append((q[0] + f * c + u * s, q[1] - f * s + u * c))
+        f, u = place + row[at.SHIFT + index], axle.seat_up + jounce
+        hub = axle.seat_above * np.array([np.sin(q[2] + turn), np.cos(q[2] + turn)])
+        centres.append(np.array([q[0] + f * c + u * s, q[1] - f * s + u * c]) - hub)
         f += axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
         u += axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
         found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))
     return np.array(found), np.array(centres)
 
 
-def test_outer_forces_move_and_turn_the_whole():
+@SEATS
+def test_outer_forces_move_and_turn_the_whole(seats):
     """Sum of road and weight = mass x acceleration of the whole's centre of mass; their moment = the spin's growth, wheels' too.
 
     Accelerations of the three centres of mass by fourth-order differences of their places alone along the motion.
     """
     rng = np.random.default_rng(8)
-    setup = lower(vehicle_from(raw_with_all()))
+    setup = on_seats(lower(vehicle_from(raw_with_all())), seats)
     own = wheeled(setup, driving(climb_rad=0.25))
     equations = DrivenEquations(own, table_of(random_road(rng), setup))
     mass = np.array([own.setup.body.mass, *(a.mass for a in setup.axles.values())])
@@ -235,12 +238,13 @@ def test_outer_forces_move_and_turn_the_whole():
     [{"drive": "rear"}, {"drive": "both"}, {"drive": "both", "centre": "limited_slip", "centre_torque": "600 N m"}],
     ids=["rear", "both", "clutch between the propshafts"],
 )
-def test_power_of_the_engine_is_stored_or_lost(driveline):
+@SEATS
+def test_power_of_the_engine_is_stored_or_lost(driveline, seats):
     """At random states on a hill: engine power = growth of what is stored (written apart from the kernel) + rates of all losses."""
     rng = np.random.default_rng(12)
     raw = raw_with_all()
     raw["driveline"] |= driveline
-    setup = lower(vehicle_from(raw))
+    setup = on_seats(lower(vehicle_from(raw)), seats)
     own = wheeled(setup, driving(climb_rad=0.25))
     assert bool(own.drive.centre_free) == ("centre" in driveline)
     equations = DrivenEquations(own, table_of(random_road(rng), setup))
@@ -294,7 +298,7 @@ def test_wheels_turn_their_housing_by_what_the_road_asks_of_them():
 
 @pytest.mark.parametrize("kinds", [("arm", "leaf"), ("links", "straight")])
 def test_a_damper_whose_line_meets_the_axle_does_not_turn_it(kinds):
-    """Its line through the axle's centre, wherever its eyes are: no moment on the housing. Past the centre: force x distance."""
+    """Its line through where the guide holds the axle, wherever its eyes are: no moment on the housing. Past that: force x distance."""
     rng = np.random.default_rng(17)
     for _ in range(10):
         truck, state = random_case(kinds, ("rear",), rng)
@@ -314,7 +318,7 @@ def test_a_damper_whose_line_meets_the_axle_does_not_turn_it(kinds):
                 a, b = eye[0] * np.cos(turn) - eye[1] * np.sin(turn), eye[1] * np.cos(turn) + eye[0] * np.sin(turn)
                 count = 0 if miss is None else 2
                 axle["kinds"] = [at.DAMPER]
-                axle["lines"] = [(count, *body, a, b, 0.0, 0, 0, 3000.0, 300.0, 0, 0.5, 0, 0, 0)]
+                axle["lines"] = [(count, *body, a, b + axle["seat"], 0.0, 0, 0, 3000.0, 300.0, 0, 0.5, 0, 0, 0)]
             equations = as_lowered(truck, state)
             equations.derivative(as_state(state))
             moments[miss] = [equations.scratch(index, at.FORCE_WIND_UP) for index in (0, 1)]

@@ -35,7 +35,7 @@ def rates(function, setup, state, free):
     return np.r_[packed.memory[at.RATE : at.RATE + at.STATES], packed.memory[at.DRIVER]]
 
 
-def truck_that_gives():
+def truck_that_gives(seat):
     setup = lower(vehicle_from(raw_truck()))
     gives = {
         "shift_free": 1.0,
@@ -44,13 +44,15 @@ def truck_that_gives():
         "shift_damping": 4e3,
         "gravity_forward": 0.03,
         "gravity_up": 0.05,
+        "seat_above": seat,
     }
     return replace(setup, axles={name: axle._replace(**gives) for name, axle in setup.axles.items()})
 
 
+@pytest.mark.parametrize("seat", [0.0, 0.08])
 @pytest.mark.parametrize("free", [0.0, 1.0])
-def test_both_ways_are_the_same(free):
-    setup = truck_that_gives()
+def test_both_ways_are_the_same(free, seat):
+    setup = truck_that_gives(seat)
     rng = np.random.default_rng(11)
     for _ in range(10):
         state = rng.uniform(-0.05, 0.05, at.STATES)

@@ -158,7 +158,7 @@ def momenta(setup, state):
             place, turn = map(float, path.at(jounce))
             turn += wind_up
             f = place + q[at.SHIFT + index] + axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
-            u = axle.centre_up + jounce + axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
+            u = axle.seat_up + jounce + axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
             s, c = np.sin(q[2]), np.cos(q[2])
             found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))
         return np.array(found)

@@ -46,7 +46,7 @@ def millimetres(sentence, before, after=" mm"):
 def eye_to_eye(setup, stands):
     """Return the length [m] of the front damper as the truck stands: mount to mount, upright."""
     line = next(one for one in setup.lines if one.axle == "front" and one.role == "damper")
-    return line.line.body_up - line.line.axle_up - setup.axles["front"].centre_up - float(stands.state[at.JOUNCE])
+    return line.line.body_up - line.line.axle_up - setup.axles["front"].seat_up - float(stands.state[at.JOUNCE])
 
 
 def test_loose_coils_are_held_by_a_strap_or_by_clamps_and_by_no_longer_damper_alone():

@@ -23,7 +23,7 @@ def give(vehicle):
     standing = rest(setup)
     axle, path = setup.axles["front"], setup.paths["front"]
     jounce, pitch = standing.state[at.JOUNCE], standing.state[at.PITCH]
-    centre = standing.state[at.Z] - path.at(float(jounce))[0] * sin(pitch) + (axle.centre_up + jounce) * cos(pitch)
+    centre = standing.state[at.Z] - path.at(float(jounce))[0] * sin(pitch) + (axle.seat_up + jounce) * cos(pitch)
     return axle.tyre_radius - float(centre), standing.tyre_load[0]
 
 

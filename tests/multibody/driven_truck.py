@@ -132,7 +132,7 @@ class DrivenTruck(Engine):
             (n.line, [(k.sense, k.start, k.slope) for k in n.knots], n.line.end_rate > 0.0) for n in setup.lines
         ]
         assert all(n.line.bush_give == 0.0 for n in setup.lines)
-        assert all(a.stop_forward == a.stop_up == 0.0 for a in setup.axles.values())
+        assert all(a.stop_forward == a.stop_up + a.seat_above == 0.0 for a in setup.axles.values())
         engine = line.engine
         points = [(p.speed, p.torque) for p in engine.torque if p.speed < engine.limit]
         last = float(np.interp(engine.limit, *zip(*[(p.speed, p.torque) for p in engine.torque], strict=True)))
@@ -149,11 +149,14 @@ class DrivenTruck(Engine):
         axle, part = self.setup.axles[name], self.parts[name]
         (px, pz), (dx, dz) = self.hub(name)
         housing = axle.mass - WHEELS_MASS
-        forward, up = (g * axle.mass / housing for g in (axle.gravity_forward, axle.gravity_up))
+        # The housing is jointed at its seat; its wheels are below that.
+        hub = -axle.seat_above
+        forward = axle.gravity_forward * axle.mass / housing
+        up = (axle.gravity_up * axle.mass - hub * WHEELS_MASS) / housing
         # About its own centre of gravity, so that with the wheels' mass the axle's inertia is what the file says.
         inertia = (
             axle.pitch_inertia
-            - WHEELS_MASS * (axle.gravity_forward**2 + axle.gravity_up**2)
+            - WHEELS_MASS * (axle.gravity_forward**2 + (hub - axle.gravity_up) ** 2)
             - housing * ((forward - axle.gravity_forward) ** 2 + (up - axle.gravity_up) ** 2)
         )
         spin = part.tyre.count * part.tyre.spin_inertia
@@ -167,7 +170,7 @@ class DrivenTruck(Engine):
         <inertial pos="0 0 0" mass="{LIGHT}" diaginertia="{LIGHT} {LIGHT} {LIGHT}"/>
         <body name="{name}_housing" pos="{dx} 0 {dz}"><joint name="{name}_housing" type="hinge" axis="0 1 0"/>
         <inertial pos="{forward} 0 {up}" mass="{housing}" diaginertia="{inertia} {inertia} {inertia}"/>{sites}
-        <body name="{name}_wheels"><joint name="{name}_wheels" type="hinge" axis="0 1 0"/>
+        <body name="{name}_wheels" pos="0 0 {hub}"><joint name="{name}_wheels" type="hinge" axis="0 1 0"/>
         <inertial pos="0 0 0" mass="{WHEELS_MASS}" diaginertia="{spin} {spin} {spin}"/></body></body></body>"""
 
     def _springs(self, name):
@@ -226,7 +229,10 @@ class DrivenTruck(Engine):
             friction = act[4 + index]
             self.memory_rates[4 + index] = (speed * axle.friction - abs(speed) * friction) * axle.friction_build_up
             support = axle.leaf_preload + axle.leaf_rate * jounce + friction + coupling * wind_up
-            squeeze = max(jounce - axle.stop_gap, 0.0)
+            # It meets the axle at its centre, which swings about the seat.
+            met = axle.stop_up * cos(wind_up) - axle.stop_up
+            squeeze = max(jounce + met - axle.stop_gap, 0.0)
+            assert squeeze == 0.0 or axle.seat_above == 0.0
             stop = max(0.0, (axle.stop_rate * squeeze + axle.stop_cubic * squeeze**3) * (1.0 + axle.stop_loss * speed))
             out[g] -= (support + stop) * slope
             moment = axle.wind_up_preload - rate * wind_up - part.guide.wind_up.damping * turning - coupling * jounce

@@ -44,7 +44,7 @@ class Engine:
         self.housing = {name: self.model.body(f"{name}_housing").id for name in ("front", "rear")}
 
     def hub(self, name):
-        """Where the guide's link turns (body axes), and the axle's centre from there at zero jounce."""
+        """Where the guide's link turns (body axes), and the axle's centre, or its leaf packs' seat, from there at zero jounce."""
         axle, path, guide, place = (
             self.setup.axles[name],
             self.setup.paths[name],
@@ -52,14 +52,18 @@ class Engine:
             self.setup.place,
         )
         forward = place.cg_behind_front_axle - self.vehicle.axle_behind_front_m(name)
-        assert path.middle == 0.0 or isinstance(guide, Arm)
-        up = axle.centre_up
+        up = axle.seat_up
         if isinstance(guide, Arm):
             pivot = place.forward(guide.pivot), place.up(guide.pivot)
         else:
             reach = guide.radius_m if guide.fixed_eye == "ahead" else -guide.radius_m
-            pivot = forward + reach, up  # path_centre_above is 0 here
+            # path_centre_above is 0 here: where the truck was measured the seat was level with its arc's middle, which stays.
+            measured = dict(self.vehicle.reference.axles)[name].springs["pack"]
+            above = axle.seat_above - measured.seat_above - measured.block  # by a set-up's block
+            pivot = forward + reach, up - above
             assert guide.path_centre_above == 0.0
+            assert path.middle == pytest.approx(-above, abs=1e-12)
+            return pivot, (-np.sign(reach) * np.sqrt(reach**2 - above**2), above)
         return pivot, (forward - pivot[0], up - pivot[1])
 
     def _axle(self, name):

@@ -15,6 +15,7 @@ from sim.lower.rest import rest
 from sim.lower.road.samples import BEFORE
 from sim.lower.wheeled import ROAD_STEP_M, road_table, start_of, wheeled
 from tests.multibody.driven_truck import CHANNELS, DrivenTruck, Road
+from tests.synthetic import seated_truck
 
 pytestmark = (
     pytest.mark.hours
@@ -138,6 +139,19 @@ def test_launch_up_a_hill_over_a_hump_with_both_axles_driven():
     assert np.max(np.abs(rates)) < 1e-6
     assert np.max(made.rear.road_height_m) > 0.08  # both axles have been over it
     assert np.max(made.drive.front.slip) > 0.5  # far past the peak, which is at 0.15
+    _, step_error = agree(made, fine, coarse)
+    assert step_error < 2e-4
+
+
+@pytest.mark.parametrize(("seat", "block"), [("70 mm", "51 mm"), ("-80 mm", "0 mm")], ids=("over", "under"))
+def test_launch_on_a_seat(seat, block):
+    """Packs over the axle on a block, and packs under it: the engine's housing is jointed at the seat, its wheels hang from the housing."""
+    on_seat = seated_truck(seat).changed(FLATTER | {"rear.springs.pack.block": block})
+    run = Launch.model_validate({"kind": "launch", "surface": FIRM, "watch": "1.2 s"})
+    made, fine, coarse, rates = trajectories(on_seat, run)
+    assert lower(on_seat).axles["rear"].seat_above == pytest.approx({"70 mm": 0.121, "-80 mm": -0.08}[seat])
+    assert np.max(np.abs(rates)) < 1e-6
+    assert np.ptp(made.rear.wind_up_rad) > 0.1
     _, step_error = agree(made, fine, coarse)
     assert step_error < 2e-4
 

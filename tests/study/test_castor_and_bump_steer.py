@@ -32,7 +32,7 @@ def linked(box, axle, **changes):
 def arm_of(vehicle):
     """Length of the radius arms and how far the axle's centre is above their pivot as measured [m]."""
     setup = lower(vehicle)
-    rise = setup.axles["front"].centre_up - (PIVOT[1] - setup.place.cg_above_ground)
+    rise = setup.axles["front"].seat_up - (PIVOT[1] - setup.place.cg_above_ground)
     return hypot(PIVOT[0], rise), rise
 
 

@@ -278,3 +278,25 @@ def test_the_command_lifts_by_what_it_is_given(tmp_path, capsys):
         assert capsys.readouterr().out == out
     assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", "wishes"]) == 2
     assert "springs, spacers, shackles, blocks" in capsys.readouterr().err
+
+
+def test_a_block_is_no_lift_where_packs_lie_under_the_axle():
+    """Between pack and axle it puts the axle higher: `lift` says so; what is there already is taken out to lift."""
+    with pytest.raises(
+        RunError, match="rear: its packs lie under the axle, where a block between the two lowers the frame"
+    ):
+        lifted(on_leaves(seat_above="-75 mm"), {"rear": 0.04}, by={"rear": "spacers"})
+    out = lifted(on_leaves(seat_above="-75 mm", block="2 in"), {"rear": 0.04}, by={"rear": "spacers"})
+    left = 2.0 - float(out.changes["rear.springs.pack.block"].split()[0])
+    assert left == pytest.approx(0.04 / 0.0254, abs=0.05)
+    (lever,) = (row for row in out.rows if row.label.startswith("rear: lever by which"))
+    # From the axle's centre down to the pack is the lever shorter: 75 mm and the block.
+    standing = stand(on_leaves(seat_above="-75 mm", block="2 in")).axles["rear"].centre_height
+    assert lever.before == pytest.approx(standing - 0.075 - 0.0508, abs=1e-6)
+
+
+def test_the_lever_counts_the_seat_that_was_taped():
+    block = lifted(on_leaves(seat_above="70 mm"), {"rear": 0.05}, by={"rear": "spacers"})
+    (lever,) = (row for row in block.rows if row.label.startswith("rear: lever by which"))
+    assert lever.before == pytest.approx(stand(on_leaves()).axles["rear"].centre_height + 0.07, abs=1e-6)
+    assert lever.after - lever.before == pytest.approx(0.05, abs=2e-3)

@@ -95,7 +95,7 @@ def arm_of(found, part):
     setup, state = found.own.setup, found.state
     jounce, turn = state[at.JOUNCE + 2], state[TURN]
     centre_forward = setup.paths["rear"].forward(jounce) + state[at.SHIFT + 1]
-    centre_up = setup.axles["rear"].centre_up + jounce
+    centre_up = setup.axles["rear"].seat_up + jounce
     forward = part.axle.ahead * np.cos(turn) + part.axle.above * np.sin(turn)
     up = part.axle.above * np.cos(turn) - part.axle.ahead * np.sin(turn)
     along = setup.place.forward(part.body) - centre_forward - forward

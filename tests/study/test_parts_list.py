@@ -9,6 +9,7 @@ from sim.study.concluded import Concluded
 from sim.study.fit import fits
 from sim.study.parts_list import parts_list
 from sim.study.spring_order import spring_orders
+from tests.synthetic import seated_truck
 
 TRUCK = load_vehicle(Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
 INCH = 0.0254  # NIST SP 811, appendix B.8
@@ -110,3 +111,13 @@ def test_dampers_that_differ_are_ordered_and_those_that_do_not_fit_are_others():
 def test_other_parts_are_named():
     own = by_kind(parts({"front.tyre.radius": "420 mm"}))
     assert "radius 420.0 mm (16.54 in) in place of 402.0 mm (15.83 in)" in own["front", "other"].words
+
+
+def test_packs_put_over_their_axle_are_the_same_packs_on_other_seats():
+    over = seated_truck("-75 mm").changed({"rear.springs.pack.seat_above": "75 mm"})
+    found = parts_list(over, spring_orders(over, {}), [Concluded(fit) for fit in fits(over)], {})
+    kinds = {part.kind: part for part in found.order}
+    assert "leaf pack" not in kinds
+    assert kinds["other"].what == "spring seats"
+    assert kinds["other"].size == pytest.approx(0.15)
+    assert "higher on the axle" in kinds["other"].words

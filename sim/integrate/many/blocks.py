@@ -253,14 +253,18 @@ class Block:
             if not isinstance(lanes, int):
                 return unknown
             setup = ready[0].setup
-            rows = [at.Z, at.JOUNCE + 2 * index]
-            if setup.axles[name].shift_free:  # else it is zero all along, and need not be written
-                rows.append(at.SHIFT + index)
+            # What is zero all along need not be written, nor what moves no hub.
+            rows = {"z": at.Z, "jounce": at.JOUNCE + 2 * index}
+            if setup.axles[name].shift_free:
+                rows["give"] = at.SHIFT + index
+            if setup.axles[name].seat_above:
+                rows["wind_up"] = at.WIND_UP + 2 * index
             # The same formula at rest, so that a hub begins at zero to the last digit.
-            stood = (standing[row : row + 1] for row in rows)
+            stood = {key: standing[row : row + 1] for key, row in rows.items()}
             rest = standing[at.PITCH : at.PITCH + 1]
-            moved = heights_at(setup, name, self._turn(lanes, first), *(self.signal(row, lanes, first) for row in rows))
-            return moved - heights_at(setup, name, (np.sin(rest), np.cos(rest)), *stood)
+            now = {key: self.signal(row, lanes, first) for key, row in rows.items()}
+            moved = heights_at(setup, name, self._turn(lanes, first), **now)
+            return moved - heights_at(setup, name, (np.sin(rest), np.cos(rest)), **stood)
 
         def each(values: list[Any]) -> Any:
             return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]

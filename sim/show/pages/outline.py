@@ -113,7 +113,8 @@ def _overhangs(setup: Lowered) -> tuple[float, float]:
 
 
 def _centre_above_ground(setup: Lowered, name: str) -> float:
-    return setup.place.cg_above_ground + setup.axles[name].centre_up
+    axle = setup.axles[name]
+    return setup.place.cg_above_ground + axle.seat_up - axle.seat_above
 
 
 def _on_body(setup: Lowered, behind: float, above: float) -> Place:

@@ -86,10 +86,11 @@ def _axle(
 ) -> PlacedAxle:
     travel = frame[f"{name}.travel_m"]
     forward, turn = path_at(axle["path"], travel)
-    forward, up = forward + frame[f"{name}.give_m"], axle["centre_up_m"] + travel
+    forward, up = forward + frame[f"{name}.give_m"], axle["centre_up_m"] + axle["seat_above_m"] + travel
     wind_up = axle["pinion_up"] * frame[f"{name}.wind_up_rad"]
 
     def in_body(ahead: float, above: float, angle: Number) -> tuple[Number, Number]:
+        above -= axle["seat_above_m"]  # the housing turns about its seat
         sine, cosine = np.sin(angle), np.cos(angle)
         return forward + ahead * cosine + above * sine, up + above * cosine - ahead * sine
 
@@ -107,7 +108,7 @@ def _axle(
         )  # fmt: skip
 
     return PlacedAxle(
-        on_body(forward, up), turn + times * wind_up, on_axle, tuple(line(own) for own in axle["lines"]),
+        on_axle(0.0, 0.0), turn + times * wind_up, on_axle, tuple(line(own) for own in axle["lines"]),
         _stop(axle["stop"], lambda a, b: in_body(a, b, turn + wind_up), on_body, on_axle),
         tuple(_member(own, on_body, on_axle) for own in axle["members"]),
     )  # fmt: skip
@@ -145,14 +146,14 @@ def _stop(
 def _member(own: Mapping[str, Any], on_body: Callable[..., Spot], on_axle: Callable[..., Spot]) -> Any:
     places = {"body": on_body, "axle": on_axle}
     ends = tuple(places[end["on"]](*end["at"]) for end in own["ends"])
-    line = ends if own["shape"] == "bar" else leaf(ends[0], ends[1], ends[2], on_axle(1.0, 0.0))
+    line = ends if own["shape"] == "bar" else leaf(ends[0], ends[1], ends[2], on_axle(1.0, own["ends"][1]["at"][1]))
     return own["shape"], line, tuple(ends[number] for number in own["joints"])
 
 
 def leaf(eye: Spot, seat: Spot, other: Spot, ahead: Spot) -> tuple[Spot, ...]:
     """Return the line of a leaf pack: two cubics from eye to eye that leave the seat as the housing is turned.
 
-    ahead : a metre ahead of the seat's axle centre, along the housing; the seat is the axle's centre.
+    ahead : a metre ahead of the seat, along the housing.
     """
     rows = []
     for start, own in ((eye, True), (other, False)):

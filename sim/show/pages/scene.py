@@ -17,14 +17,14 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.axle import Axle
-from sim.describe.parts.guides.base import End
+from sim.describe.parts.guides.base import End, Member
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.shown import SHOWN
 from sim.integrate.channels import PINION_UP
 from sim.integrate.result import Run
 from sim.kernel import layout as at
-from sim.lower.lowering import lower, thicker_block_m
+from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.show.pages.outline import PAD_SHARE, body_outline, frame_rail
 
@@ -101,21 +101,23 @@ _known: OrderedDict[int, tuple[Vehicle, Lowered, Array]] = OrderedDict()
 def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) -> Scene:
     """Describe an axle.
 
-    behind_front_m; centre_up_m at no travel in body axes; path: see `_path`; pinion_up: sense of a housing's turn, positive
+    behind_front_m; centre_up_m at no travel in body axes; seat_above_m, how far above its centre its guide holds it: there the housing
+    turns; path of that place: see `_path`; pinion_up: sense of a housing's turn, positive
     lowers what is ahead, in which its pinion goes up; tyre: radius_m; members: see `_end`; stop: gap_m, squeeze_m until it is
     flat, pad_m its height as drawn, meets (on the axle), or None; lines: see `_line`; rest: travel_m, wind_up_rad, give_m.
     """
     axle, stop = setup.axles[name], part.stop
-    block = thicker_block_m(setup.vehicle, name)
+    centre_up = axle.seat_up - axle.seat_above
     return {
         "behind_front_m": setup.vehicle.axle_behind_front_m(name),
-        "centre_up_m": axle.centre_up,
+        "centre_up_m": centre_up,
+        "seat_above_m": axle.seat_above,
         "path": _path(setup, name),
         "pinion_up": PINION_UP[name],
         "tyre": {"radius_m": part.tyre.radius},
         "members": [
-            {"shape": member.shape, "ends": [_end(_on_block(end, block)) for end in member.ends], "joints": list(member.joints)}
-            for member in part.guide.members(setup.place, axle.centre_forward, axle.centre_up)
+            {"shape": member.shape, "ends": [_end(_on_seat(end, member, axle.seat_above)) for end in member.ends], "joints": list(member.joints)}
+            for member in part.guide.members(setup.place, axle.centre_forward, centre_up)
         ],
         "stop": None
         if stop is None
@@ -123,9 +125,9 @@ def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) ->
             "gap_m": stop.gap, "squeeze_m": stop.squeeze, "pad_m": stop.squeeze / PAD_SHARE,
             "meets": [stop.meets.ahead, stop.meets.above],
             # Straight above what it meets at no travel: the place on the axle turns with it, the pad does not.
-            "body": [axle.centre_forward + stop.meets.ahead, axle.centre_up + stop.meets.above + stop.gap],
+            "body": [axle.centre_forward + stop.meets.ahead, centre_up + stop.meets.above + stop.gap],
         },
-        "lines": [_line(part, line) for line in setup.lines if line.axle == name and line.role in DRAWN],
+        "lines": [_line(part, line, axle.seat_above) for line in setup.lines if line.axle == name and line.role in DRAWN],
         "rest": {
             "travel_m": float(standing[at.JOUNCE + 2 * index]),
             "wind_up_rad": PINION_UP[name] * float(standing[at.WIND_UP + 2 * index]),
@@ -152,9 +154,9 @@ def _path(setup: Lowered, name: str) -> Scene:
     }  # fmt: skip
 
 
-def _on_block(end: End, block: float) -> End:
-    """Return the end of a leaf pack where it lies on its block."""
-    return end._replace(up=end.up + block) if end.on == "axle" else end
+def _on_seat(end: End, member: Member, seat_above: float) -> End:
+    """Return the end of a leaf pack where it lies on its seat."""
+    return end._replace(up=end.up + seat_above) if member.shape == "leaf" and end.on == "axle" else end
 
 
 def _end(end: End) -> Scene:
@@ -162,7 +164,7 @@ def _end(end: End) -> Scene:
     return {"on": end.on, "at": [end.forward, end.up]}
 
 
-def _line(part: Axle, line: NamedLine) -> Scene:
+def _line(part: Axle, line: NamedLine, seat_above: float) -> Scene:
     """Describe a spring, damper, strap or link: its ends and its lengths, None where nobody gave one.
 
     collapsed_m : fully in, of a coil the length at which its turns touch; extended_m : fully out, of a strap just taut;
@@ -171,7 +173,7 @@ def _line(part: Axle, line: NamedLine) -> Scene:
     own = line.line
     return {
         "role": line.role, "name": line.name, "count": int(own.number),
-        "body": [own.body_forward, own.body_up], "axle": [own.axle_forward, own.axle_up], "sideways_m": own.sideways,
+        "body": [own.body_forward, own.body_up], "axle": [own.axle_forward, own.axle_up + seat_above], "sideways_m": own.sideways,
         "collapsed_m": own.length_collapsed if own.length_collapsed > 0.0 else None,
         "extended_m": own.length_extended if own.length_extended < NEVER else None,
         "tube_end": part.dampers[line.name].tube_end if line.role == "damper" else None,

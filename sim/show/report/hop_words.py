@@ -2,7 +2,6 @@
 
 from sim.describe.good import GOOD
 from sim.measure.hopping import WindUp
-from sim.measure.judged import Against
 from sim.show.report.brief import brief
 
 NEAR = 0.95
@@ -26,18 +25,3 @@ def _usual(most_rad: float) -> str:
     if most_rad >= limit:
         return f"more than the usual {words}"
     return f"at the usual limit of {words}" if most_rad >= NEAR * limit else f"usual is up to {words}"
-
-
-def left_out(other: Against) -> str:
-    """Return which figures of a set-up are not judged as runs leave something out, and what; empty for none."""
-    reasons: dict[str, list[str]] = {}
-    for part in other.parts.values():
-        for change in part.changes:
-            if change.reason:
-                axle = change.measure.name.partition("_")[0]
-                reasons.setdefault(change.reason, []).append(axle)
-    said = [
-        f"the {' and '.join(dict.fromkeys(axles))} wind-up is not judged ({reason})"
-        for reason, axles in reasons.items()
-    ]
-    return "; ".join(said)

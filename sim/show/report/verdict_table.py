@@ -23,9 +23,6 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
     if other.reference in other.coincides:
         return "coincides", ""
     if part.outcome == "not judged":
-        reason = next((change.reason for change in part.changes if change.reason), "")
-        if reason:
-            return part.outcome, reason
         own = setup in verdict.unsafe and verdict.unsafe[setup].flags
         return part.outcome, "flagged" if own else "against a flagged one"
     if part.outcome == "too close to call":

@@ -10,7 +10,7 @@ from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 from sim.show.report.cells import decimals_of_a_band
-from sim.show.report.hop_words import left_out, wound
+from sim.show.report.hop_words import wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
 
@@ -158,11 +158,7 @@ def _against(other: Against, naming: Naming) -> str:
     if not other.counts:
         return f"{start} cannot be judged: what is flagged says nothing"
     if other.standing in ("same", "too close to call", "not known"):
-        rest = [
-            words
-            for words in (still_open(other), listed_blocks(other.of("same"), "the same"), left_out(other))
-            if words
-        ]
+        rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
     does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
     # Nothing but what it is free of, which is said already.
@@ -178,8 +174,6 @@ def _winds_up(other: Against) -> str:
     most = max(
         (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
     )
-    if out := left_out(other):
-        return out
     if most is None or most.outcome != "same" or most.measure.carries is None:
         return ""
     if other.parts["wind-up"].outcome == "same":

@@ -25,6 +25,7 @@ SETUPS = [
     ("two_or_four", "bare springs"),
     ("push_on_the_bumper", None),
     ("soft_or_stiff_leaves", None),
+    ("does_a_block_hop", "on 2 in blocks"),
     ("lean_against_wind_up", None),
     ("brake_from_speed", None),
 ]

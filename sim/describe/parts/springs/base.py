@@ -94,6 +94,7 @@ class SeatSpring(SpringDescription):
             float | None
         )  # [m] arch without load, more than at ride as measured; None: found from the measured height
         block: float  # [m] thickness of what stands between it and the axle
+        seat_above: float  # [m] how far above the axle's centre it lies without that; below zero under the axle
         shackle_lift: float  # [m] how much higher longer shackles hold the frame
         friction: float  # [N] of one, half of its loop
         friction_travel: float  # [m] in which friction turns round
@@ -101,7 +102,17 @@ class SeatSpring(SpringDescription):
     @property
     def raised_m(self) -> float:
         """How far block and longer shackles hold the frame above where its leaves alone would [m]."""
-        return self.block + self.shackle_lift
+        return self.seat_m - self.seat_above + self.shackle_lift
+
+    @property
+    def is_under(self) -> bool:
+        """Whether it lies under the axle: a block between the two then lowers the frame."""
+        return self.seat_above < 0.0
+
+    @property
+    def seat_m(self) -> float:
+        """How far above the axle's centre it lies, on its block [m]; below zero under the axle."""
+        return self.seat_above + (-self.block if self.is_under else self.block)
 
     @property
     def sides_m(self) -> tuple[float, float] | None:

@@ -59,6 +59,13 @@ class LeafPack(SeatSpring):
     block: Annotated[Length, Ge(0), Le(0.3)] = Field(
         default=0.0, description="Thickness of the lift block between the pack and the axle."
     )
+    # At the centre where nobody measured it: what winds the pack up is then too little over the axle and too much under it.
+    seat_above: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
+        default=0.0,
+        description="Height of the middle of the main leaf at the U-bolts over the axle's centre, the block not counted; a minus for a pack under the axle. "
+        "Left out, at the centre (an estimate: 50 to 90 mm over or under is usual, common practice, no source).",
+        validate_default=False,
+    )
     shackle_lift: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
         default=0.0,
         description="How much higher longer shackles hold the frame over the axle than those it was measured on; the pack stays as it is.",

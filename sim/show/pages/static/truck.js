@@ -88,10 +88,11 @@ function placedAxle(axle, name, frame, onBody, times) {
   const travel = frame[`${name}.travel_m`];
   const [path, turn] = pathAt(axle.path, travel);
   const forward = path + frame[`${name}.give_m`];
-  const up = axle.centre_up_m + travel;
+  const up = axle.centre_up_m + axle.seat_above_m + travel;
   const windUp = axle.pinion_up * frame[`${name}.wind_up_rad`];
-  const inBody = ([ahead, above], angle) => {
+  const inBody = ([ahead, aboveCentre], angle) => {
     const [s, c] = [Math.sin(angle), Math.cos(angle)];
+    const above = aboveCentre - axle.seat_above_m; // the housing turns about its seat
     return [forward + ahead * c + above * s, up + above * c - ahead * s];
   };
   const onAxle = (place) => onBody(inBody(place, turn + times * windUp));
@@ -120,11 +121,11 @@ function placedAxle(axle, name, frame, onBody, times) {
   }
   const members = axle.members.map((member) => {
     const ends = member.ends.map((end) => (end.on === "body" ? onBody(end.at) : onAxle(end.at)));
-    const points = member.shape === "bar" ? ends : leaf(ends[0], ends[1], ends[2], onAxle([1, 0]));
+    const points = member.shape === "bar" ? ends : leaf(ends[0], ends[1], ends[2], onAxle([1, member.ends[1].at[1]]));
     return { shape: member.shape, points, joints: member.joints.map((number) => ends[number]) };
   });
   return {
-    centre: onBody([forward, up]),
+    centre: onAxle([0, 0]),
     turn: turn + times * windUp,
     wind_up_rad: frame[`${name}.wind_up_rad`],
     onAxle,
