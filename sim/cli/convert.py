@@ -251,8 +251,8 @@ def _heads(name: str, other: str) -> dict[str, str]:
     return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
-        "travel": f"Lean and motion ratio through the travel, '{name}' (axle travel: bump up, droop down; at the wheel: of an upright damper over the axle; castor: what "
-        "the arms add to it; bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (axle travel: bump up, droop down; at the wheel: of an upright damper over the axle; castor: "
+        "against the measured one and the ground, with the bushes as they give where it stands; bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
 

@@ -100,8 +100,8 @@ class Through:
         Where the set-up stands [m].
     places : tuple of Placed
     castor : tuple of float
-        By how much the guide turns the housing backwards at the top, from where the truck was measured [rad]: castor gained by a
-        steered axle.
+        By how much guide, bushes and the body's pitch as the set-up stands turn the housing backwards at the top, from where the truck was
+        measured [rad]: castor gained by a steered axle, against the ground.
     steer : tuple of float or None
         By how much the travel turns its steering arm from where the set-up stands [rad], if it has a drag link (`DragLink.steers`).
     """
@@ -280,7 +280,9 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
         ride = fit.places["ride"].jounce
         travel = np.union1d(np.linspace(low, high, STEPS), [ride])
         places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in travel)
-        castor = tuple(-float(turn) for turn in setup.paths[fit.axle].at(travel)[1])
+        # With the bushes as they give where it stands, and against the ground: at ride the number of `lift` and of the page after fitting.
+        given = wind_up + float(standing.state[at.PITCH])
+        castor = tuple(-float(turn) - given for turn in setup.paths[fit.axle].at(travel)[1])
         sets.append(Through(fit.axle, fit.name, ride, places, castor, _steered(setup, fit.axle, travel, ride)))
     return tuple(sets)
 

@@ -6,12 +6,19 @@ import numpy as np
 import pytest
 
 from sim.describe.files.scenario import load
+from sim.describe.files.vehicles import load_vehicle
 from sim.integrate.simulation import simulate
 from sim.linear.standing import stand
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.study.after_fitting import turned
 from sim.study.convert import converted, doubled, ends_up, gas_lifts, members, through_travel
 from tests.describe.parts.dampers import MONOTUBE
 from tests.published.textbook import HEIGHT
 from tests.study.test_fit import one
+from tests.synthetic import SCENARIOS
+
+TRUCK = SCENARIOS / "vehicles" / "hut_supply_truck.yaml"
 
 SPEEDS = (0.03, 0.12, 0.4, 1.1)
 
@@ -132,3 +139,17 @@ def test_gas_of_valve_parts_lifts_too():
     lift = next(g for g in gas_lifts(vehicle) if g.axle == "front")
     assert lift.push == pytest.approx(246.3, abs=0.1)
     assert lift.rise["front"] == pytest.approx(246.3 / 120 * gas_lifts(truck())[0].rise["front"], rel=0.03)
+
+
+def test_castor_at_ride_is_the_number_of_a_lift_and_of_the_page_after_fitting():
+    """One state, one number: with the bushes as they give under the set-up's loads, and against the ground."""
+    truck = load_vehicle(TRUCK).changed(
+        {"loads.cargo": {"mass": "300 kg", "place": {"behind_front_axle": "2.9 m", "above_ground": "1 m"}}}
+    )
+    setup = lower(truck)
+    stands = rest(setup)
+    (front,) = [one for one in through_travel(truck) if one.axle == "front"]
+    at_ride = front.castor[[place.jounce for place in front.places].index(front.ride)]
+    assert at_ride == pytest.approx(turned(setup, stands, "front"), abs=1e-9)
+    # Of a loaded truck neither bushes nor pitch are nothing: the guide alone would say otherwise.
+    assert abs(at_ride + float(setup.paths["front"].at(front.ride)[1])) > 1e-4

@@ -50,7 +50,7 @@ def figure(found: Sequence[Through], setup: str, asked: Collection[str] = ()) ->
                 None,
             ),
             ("Lean from upright, side view and behind together", "angle", [*lean], 0.0),
-            ("Castor that the front axle's guide adds", "angle", _once_an_axle(found, "castor"), None),
+            ("Front castor against the measured one", "angle", _once_an_axle(found, "castor"), None),
             (
                 "Bump steer: turn of the steering arm, up with the drag link's end pushed ahead",
                 "angle",

@@ -18,8 +18,8 @@ from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page,
 from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
-from sim.show.plots.tramp_told import capital, in_picture, paragraphs, turning
 from sim.show.plots.title_lines import MOST_LINES
+from sim.show.plots.tramp_told import capital, in_picture, paragraphs, turning
 from sim.study.mounts import MOVES
 from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap
 

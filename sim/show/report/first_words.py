@@ -221,6 +221,10 @@ def _in_two_lines(sentence: str) -> list[str]:
         return [sentence]
     if found := MEASURE_FIRST.search(sentence):
         return [*_in_two_lines(sentence[: found.start()]), f"Measure first: {found[1]}"]
+    # What is to be measured first, then the room that is in doubt.
+    head, mark, room = sentence.partition(": the room ")
+    if mark:
+        return [*_in_two_lines(head), f"The room {room}"]
     head, mark, measure = sentence.partition(" ordered, measure ")
     if mark:
         return [f"{head} ordered, measure what decides whether they fit", f"That is {measure}"]

@@ -9,8 +9,8 @@ from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
 from sim.describe.to_measure import RATE_OF, estimated, listed
-from sim.integrate.damper_room import LEAST_MARGIN
 from sim.integrate.cures import DEAD_LENGTH
+from sim.integrate.damper_room import LEAST_MARGIN
 from sim.linear.droop import FREE_COIL, HANGING
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD

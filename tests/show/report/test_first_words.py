@@ -185,7 +185,7 @@ def test_what_is_to_be_measured_is_a_sentence_of_its_own_where_two_lines_do_not_
     long, plain = fits(truck)
     long = replace(long, problems=("the front damper 'main' becomes the bump stop",), margin_in=-0.031)
     many = [f"the number {number} of this truck with its long name" for number in range(6)]
-    with mock.patch.object(type(long), "measure", lambda self, own: many):
+    with mock.patch.object(type(long), "measure", return_value=many):
         first, second, *others = order_sentences("mine", {"mine": (long, plain)})
     assert len(first) <= TWO_LINES
     assert first.startswith("Do not order the 2 front 'main' dampers: ")

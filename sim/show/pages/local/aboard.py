@@ -12,6 +12,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short, shown_in
 from sim.describe.wrong import first_in_words
 from sim.errors import JounceError
+from sim.show.pages.local.at_boxes import in_form_words
 from sim.study.lift import WAYS, lifted
 from sim.study.loads import Case, Load, cases, usual_loads, usual_ranges, words
 
@@ -147,7 +148,7 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
             vehicle, raised, track, {axle: str(way) for axle, way in (asked.get("by") or {}).items() if way in WAYS}
         )
     except JounceError as error:
-        return {**said, "why": str(error)}
+        return {**said, "why": in_form_words(str(error))}
     rows = [
         {"label": row.label, "before": _shown(row.before, row.quantity), "after": _shown(row.after, row.quantity)}
         for row in answer.rows

@@ -34,8 +34,8 @@ SHORTEST_ARM = 0.25
 def problem_words(problem: Problem) -> dict[str, str]:
     """Return a problem as the page shows it: beside its box, without file and line, in the form's words."""
     return {
-        "where": problem.where, "message": in_form_words(problem.message), "given": problem.given, "allowed": problem.allowed,
-        "suggestion": in_form_words(problem.suggestion),
+        "where": problem.where, "message": in_form_words(problem.message, problem.where), "given": problem.given, "allowed": problem.allowed,
+        "suggestion": in_form_words(problem.suggestion, problem.where),
     }  # fmt: skip
 
 
@@ -57,23 +57,51 @@ def at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
     return list(rows.values())
 
 
-def in_form_words(text: str) -> str:
-    """Return a message with the names of boxes in place of keys."""
-    for key, label in _labels().items():
-        text = re.sub(rf"(?<![\w.']){key}(?![\w.'])", f"“{label}”", text)
-    return text
+QUOTED = re.compile(r"('[^']*'|“[^”]*”)")
+PATH = re.compile(r"\b(?:front|rear|body|loads|points|run)(?:\.\w+)+")
+KEY = re.compile(r"(?<![\w./'])[a-z]+(?:_[a-z]+)+(?![\w./'(])")
+FILE = re.compile(r"\.(?:yaml|csv|html)$")
+
+
+def in_form_words(text: str, where: str = "") -> str:
+    """Return a message with the names of boxes in place of keys; what stands in quotes is somebody's own.
+
+    Parameters
+    ----------
+    text : str
+    where : str
+        Of which key the message is: another key of the same part is called as it is there.
+    """
+    parts = QUOTED.split(text)
+    # What was found in quotes is every second part.
+    return "".join(part if number % 2 else _unquoted(part, where) for number, part in enumerate(parts))
+
+
+def _unquoted(text: str, where: str) -> str:
+    def of_path(match: re.Match[str]) -> str:
+        return match[0] if FILE.search(match[0]) else f"“{called(match[0])}”"
+
+    def of_key(match: re.Match[str]) -> str:
+        key, labels = match[0], _labels()
+        if len(labels.get(key, ())) == 1:
+            return f"“{next(iter(labels[key]))}”"
+        if key in labels and (part := where.rpartition(".")[0]):
+            return f"“{called(f'{part}.{key}')}”"
+        # A word to choose from stands in its box so, and a key without a box is plain words.
+        return key.replace("_", " ")
+
+    text = KEY.sub(of_key, PATH.sub(of_path, text))
+    return re.sub(r"(?<![\w.'])clamped(?![\w.'])", "“Held by the U-bolts”", text)
 
 
 @cache
-def _labels() -> dict[str, str]:
-    """Return what the form calls keys of more than one word, where it calls each of them one thing."""
+def _labels() -> dict[str, frozenset[str]]:
+    """Return what the form calls keys of more than one word: of some more than one thing, by their part."""
     found: dict[str, set[str]] = {}
     for section in SECTIONS:
         for row in section.rows:
             found.setdefault(row.keys.rpartition(".")[2], set()).add(row.label)
-    return {key: next(iter(labels)) for key, labels in found.items() if "_" in key and len(labels) == 1} | {
-        "clamped": "Held by the U-bolts"
-    }
+    return {key: frozenset(labels) for key, labels in found.items() if "_" in key}
 
 
 def at_card(problem: Problem) -> dict[str, str]:
@@ -85,7 +113,7 @@ def at_card(problem: Problem) -> dict[str, str]:
 def refused(why: str, data: Mapping[str, Any]) -> tuple[str, list[dict[str, str]]]:
     """Return why a truck cannot stand, in the form's words, and as a problem at the box where that is mended, if there is one that somebody typed in."""
     said = re.sub(r"\b(front|rear) guide: the arm reaches", r"The \1 arm reaches", why)
-    said = re.sub(r"\b(front|rear) damper set 'main' is", r"The \1 damper would be", said)
+    said = in_form_words(re.sub(r"\b(front|rear) damper set 'main' is", r"The \1 damper would be", said))
     for pattern, path in REFUSED:
         if match := pattern.search(why):
             where = path.format(**match.groupdict())

@@ -10,6 +10,7 @@ from sim.describe.files.reader import Document
 from sim.describe.shown import System, shown_in
 from sim.errors import JounceError
 from sim.integrate.preview import Preview
+from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.sure import tables
 from sim.show.pages.local.trials import Trials
@@ -62,7 +63,7 @@ def _worked(out: Connection, data: dict[str, Any], path: Any, asked: dict[str, A
         with shown_in(system):
             out.send(said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of})))
     except JounceError as error:
-        out.send({"why": str(error)})
+        out.send({"why": in_form_words(str(error))})
     except BrokenPipeError:
         pass  # whoever asked is gone
 

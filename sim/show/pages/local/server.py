@@ -26,6 +26,7 @@ from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
 from sim.show.pages.local.aboard import aboard
 from sim.show.pages.local.answers import answer, as_edited, vehicle_of
+from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.course_of_points import kept_course
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
@@ -116,7 +117,9 @@ class Bench:
                 said = {"kind": "stand", "seq": asked.get("seq"), "system": system(), **answer(document)}
                 return json.dumps(said, allow_nan=False)
         except JounceError as error:
-            return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": str(error)})
+            return json.dumps(
+                {"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": in_form_words(str(error))}
+            )
         except Exception:  # ours: the page goes on, and whoever sees the terminal can report it
             traceback.print_exc()
             return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": BUG})
@@ -284,7 +287,7 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 else (lambda: Estimating(document, asked, units(asked, document.data)))
             )
         except JounceError as error:
-            await send(json.dumps({"kind": kind, "why": str(error)}))
+            await send(json.dumps({"kind": kind, "why": in_form_words(str(error))}))
             return
         stopped(kind)
         beside[kind] = own

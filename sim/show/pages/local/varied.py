@@ -14,6 +14,7 @@ from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
 from sim.show.pages.called import called
+from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.fields import form
 from sim.study.runnable import runnable
 
@@ -268,7 +269,16 @@ def checked(path: Path) -> None:
     except InputError as error:
         raise JounceError(
             "; ".join(
-                ": ".join(filter(None, (_varied_words(one.where), one.message, one.suggestion)))
+                ": ".join(
+                    filter(
+                        None,
+                        (
+                            _varied_words(one.where),
+                            in_form_words(one.message, one.where),
+                            in_form_words(one.suggestion, one.where),
+                        ),
+                    )
+                )
                 for one in error.problems
             )
         ) from None

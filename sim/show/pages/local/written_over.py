@@ -101,7 +101,9 @@ def _over_setup(name: str, was: Any, now: Mapping[str, object] | None) -> dict[P
     # One that loses all its changes would be taken out with its name.
     if not (isinstance(was, Mapping) and was and now):
         return {("setups", name): now if now is not None else {}}
-    changed = {("setups", name, path): value for path, value in now.items() if path not in was or was[path] != value}
+    changed: dict[Place, object] = {
+        ("setups", name, path): value for path, value in now.items() if path not in was or was[path] != value
+    }
     return changed | {("setups", name, str(path)): None for path in was if path not in now}
 
 

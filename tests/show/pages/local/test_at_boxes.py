@@ -109,3 +109,26 @@ def test_a_rear_tyre_that_is_taken_from_the_front_says_so():
 def test_keys_are_boxes_and_other_words_stay():
     assert in_form_words("wire_diameter is missing") == "“Wire” is missing"
     assert in_form_words("write '32 kg'") == "write '32 kg'"
+
+
+@pytest.mark.parametrize(
+    ("text", "where", "said"),
+    [
+        # Of one thing alone; of several, by the part that the message is about; a whole path; a word to choose; a key without a box.
+        ("must be less than length_extended", "front.dampers.main.length_collapsed", "“Eye to eye, fully out”"),
+        ("needs above_ground too", "front.guide.pivot.behind_front_axle", "arm's pivot: above ground”"),
+        ("needs above_ground too", "rear.dampers.main.body.behind_front_axle", "upper mount: above ground”"),
+        ("measure rear.dampers.main.length_at_ride first", "", "“Rear dampers: eye to eye, standing”"),
+        ("a twin_tube must stand rod up", "", "a twin tube must stand rod up"),
+        ("a speed_keeper holds it", "", "a speed keeper holds it"),
+    ],
+)
+def test_a_message_on_the_page_has_no_key(text, where, said):
+    words = in_form_words(text, where)
+    assert said in words
+    assert "_" not in words
+
+
+def test_names_of_files_and_what_somebody_wrote_stay():
+    text = "hut_supply_truck.yaml and courses/slow_track.yaml were changed; there is no set-up 'my_own' of “length_extended”"
+    assert in_form_words(text) == text
