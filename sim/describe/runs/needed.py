@@ -38,7 +38,7 @@ def needed(vehicle: Vehicle, run: str, driven: bool, braked: bool) -> None:
     RunError
         With every part that is missing, lines to copy, and the page that explains them.
     """
-    missing = list(_missing(vehicle, driven, braked))
+    missing = list(missing_parts(vehicle, driven, braked))
     if missing:
         said = ", ".join(NAMES.get(path, path) for path in missing)
         raise RunError(
@@ -47,13 +47,22 @@ def needed(vehicle: Vehicle, run: str, driven: bool, braked: bool) -> None:
         )
 
 
-def _missing(vehicle: Vehicle, driven: bool, braked: bool) -> Iterator[str]:
+def missing_parts(vehicle: Vehicle, driven: bool, braked: bool, drive: str = "rear") -> Iterator[str]:
+    """Yield the paths of the parts that a vehicle lacks for a run under power or brakes.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    driven, braked : bool
+        As `needed` has them.
+    drive : "rear", "front" or "both"
+        What is driven of a vehicle whose driveline is not there; as most are in two-wheel drive.
+    """
     line = vehicle.driveline
     if driven and line is None:
         yield "driveline"
     for name, axle in vehicle.axles:
-        # Nobody has said what is driven: as most are in two-wheel drive.
-        if driven and axle.shafts is None and (line.drives(name) if line else name == "rear"):
+        if driven and axle.shafts is None and (line.drives(name) if line else drive in ("both", name)):
             yield f"{name}.shafts"
     for name, axle in vehicle.axles:
         for key in ("spin_inertia", "slip"):
