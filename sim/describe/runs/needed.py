@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.errors import RunError
+from sim.errors import NeededError
 
 PAGE = 'docs/launches-and-stops.md, "What a launch needs to know of your truck"'
 
@@ -35,34 +35,26 @@ def needed(vehicle: Vehicle, run: str, driven: bool, braked: bool) -> None:
 
     Raises
     ------
-    RunError
+    NeededError
         With every part that is missing, lines to copy, and the page that explains them.
     """
-    missing = list(missing_parts(vehicle, driven, braked))
+    missing = list(_missing(vehicle, driven, braked))
     if missing:
         said = ", ".join(NAMES.get(path, path) for path in missing)
-        raise RunError(
+        raise NeededError(
             f"{run} needs the vehicle's {said}; its file has {'none of them' if len(missing) > 1 else 'none'} ({PAGE})",
+            tuple(missing),
             suggestion=f"add to the parts that are there, with your numbers:\n{_lines(missing)}",
         )
 
 
-def missing_parts(vehicle: Vehicle, driven: bool, braked: bool, drive: str = "rear") -> Iterator[str]:
-    """Yield the paths of the parts that a vehicle lacks for a run under power or brakes.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-    driven, braked : bool
-        As `needed` has them.
-    drive : "rear", "front" or "both"
-        What is driven of a vehicle whose driveline is not there; as most are in two-wheel drive.
-    """
+def _missing(vehicle: Vehicle, driven: bool, braked: bool) -> Iterator[str]:
     line = vehicle.driveline
     if driven and line is None:
         yield "driveline"
     for name, axle in vehicle.axles:
-        if driven and axle.shafts is None and (line.drives(name) if line else drive in ("both", name)):
+        # Nobody has said what is driven: as most are in two-wheel drive.
+        if driven and axle.shafts is None and (line.drives(name) if line else name == "rear"):
             yield f"{name}.shafts"
     for name, axle in vehicle.axles:
         for key in ("spin_inertia", "slip"):

@@ -90,7 +90,9 @@ def form(data: Mapping[str, Any]) -> list[Step]:
             lines[key] = Line(
                 label_of(known, words, own.label if own else ""), _named(path), known.how if known else ""
             )
-        lines[key].cells.append(_cell(path, words, axle, own, values, data, renewed, known, steps[step].section.name == POWER))
+        lines[key].cells.append(
+            _cell(path, words, axle, own, values, data, renewed, known, steps[step].section.name == POWER)
+        )
     # Whatever is of one spring or damper set stands together, in the order in which the file has them.
     groups = list(dict.fromkeys(line.of for line in lines.values()))
     for (step, _, _), line in sorted(

@@ -1,6 +1,6 @@
 """Parts for pulling away that somebody has begun to fill in: the truck stands and drives over courses without them all the same."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from copy import deepcopy
 from dataclasses import replace
 from typing import Any
@@ -9,7 +9,6 @@ from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.runs.needed import missing_parts
 from sim.show.pages.rows import AXLES
 
 Place = tuple[str, ...]
@@ -66,41 +65,42 @@ def standing_vehicle(document: Document) -> Vehicle:
     return validated_vehicle(_with(document, dict.fromkeys(half)))
 
 
-def to_pull_away(document: Document, braked: bool) -> list[str]:
-    """Return the paths of the boxes that a launch needs filled in.
+def boxes_of(data: Mapping[str, Any], missing: Iterable[str]) -> list[str]:
+    """Return the paths of the boxes that are to be filled in before a truck can pull away.
 
     Parameters
     ----------
-    document : Document
+    data : mapping
         The truck as typed.
-    braked : bool
-        Whether it needs brakes, as on a hill.
-
-    Raises
-    ------
-    InputError
-        If the truck is not sound.
+    missing : iterable of str
+        Paths of the parts that its file lacks (`NeededError.missing`).
     """
-    vehicle = standing_vehicle(document)
-    paths: list[str] = []
-    for path in missing_parts(vehicle, True, braked, _drive(document.data)):
+    parts = list(missing)
+    if "driveline" in parts:
+        # What is driven may be typed before the driveline is whole.
+        drive = _at(data, ("driveline", "drive")) or "rear"
+        driven = [f"{axle}.shafts" for axle in AXLES if drive in ("both", axle)]
+        parts = [
+            "driveline",
+            *driven,
+            *(part for part in parts if part != "driveline" and not part.endswith(".shafts")),
+        ]
+    paths = []
+    for path in parts:
         part = tuple(path.split("."))
-        if part in NEEDED:
-            paths += [".".join((*part, *key)) for key in wanting(document.data, part) if _at(document.data, (*part, *key)) is None]
-        else:
-            paths.append(path)
+        keys = wanting(data, part) if part in NEEDED else {(): ""}
+        paths += [".".join((*part, *key)) for key in keys if _at(data, (*part, *key)) is None]
     return paths
-
-
-def _drive(data: Mapping[str, Any]) -> str:
-    return str(_at(data, ("driveline", "drive")) or "rear")
 
 
 def said_of(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     """Yield the boxes that parts which somebody has begun to fill in lack, each with what is said there."""
     for part, keys in begun(data).items():
         for key in keys:
-            yield ".".join((*part, *key)), "Needed too before it can pull away. The truck stands and drives over courses without."
+            yield (
+                ".".join((*part, *key)),
+                "Needed too before it can pull away. The truck stands and drives over courses without.",
+            )
 
 
 def _with(document: Document, edits: Mapping[Place, object]) -> Document:

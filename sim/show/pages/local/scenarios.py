@@ -10,6 +10,7 @@ from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses, named
+from sim.show.pages.local.launching import KIND, as_typed, run_as_written
 from sim.show.pages.local.paper import Paper, as_boxes, as_changes, written_new
 from sim.show.pages.local.varied import checked, in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
@@ -82,6 +83,8 @@ def opened(path: Path | None, folder: Path) -> Opened:
         trial["speed"] = str(run.get("speed", ""))
         if isinstance(run.get("course"), str):
             trial["course"] = named(Path(run["course"]).stem)
+    if isinstance(run, dict) and run.get("kind") == KIND:
+        trial["launch"] = as_typed(run)
     vehicle = path.parent / str(document.data.get("vehicle", ""))
     varied = opened_with(document.data)
     if (form := in_form(varied)) is not None:
@@ -140,7 +143,7 @@ def written(
     load : mapping
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
-        name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does.
+        name, question, course, speed, launch as `Trials.run` takes them; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does.
     opened : Opened, optional
         What the page was opened on: what its scenario says beside what the page shows is kept.
 
@@ -164,12 +167,9 @@ def written(
         if str(row["name"]) in setups:
             raise JounceError(f"Two set-ups are called '{row['name']}'; give one of them another name.")
         setups[str(row["name"])] = {**load, **changes} or None
+    run = run_as_written(asked, courses, folder)
     edits: dict[tuple[str, ...], Any] = {
-        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name,
-        ("run",): {
-            "kind": "course", "course": courses.written(str(asked.get("course")), folder), "speed": str(asked.get("speed")),
-        },
-        ("setups",): setups,
+        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name, ("run",): run, ("setups",): setups,
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
@@ -183,4 +183,4 @@ def written(
         except JounceError:
             path.unlink()
             raise
-    return {"file": path.name, "works": works_of({**vary, "setups": setups})}
+    return {"file": path.name, "works": works_of({**vary, "run": run, "setups": setups})}
