@@ -1,6 +1,6 @@
 """Pulling away on the page: kinds of ground to choose from, the boxes of a launch, and the run that they make."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -147,7 +147,10 @@ def at_launch(problem: Problem) -> dict[str, str]:
     return {**words, "box": own.key}
 
 
-def of_ground(error: JounceError) -> dict[str, str] | None:
-    """Return what is wrong with the ground of a launch, at its box; None of another error."""
-    _, found, said = str(error).partition(OF_SURFACE)
-    return {**problem_words(Problem(f"{found}{said}")), "box": "sliding"} if found else None
+def of_ground(outcomes: Iterable[object]) -> dict[str, str] | None:
+    """Return what is wrong with the ground of a launch, at its box, where that is why set-ups cannot be run; None where it is not."""
+    for one in outcomes:
+        _, found, said = str(one).partition(OF_SURFACE) if isinstance(one, JounceError) else ("", "", "")
+        if found:
+            return {**problem_words(Problem(f"{found}{said}")), "box": "sliding"}
+    return None

@@ -48,7 +48,7 @@ from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.terminal import questions
 from sim.show.pages.local.trials import Trials
 from sim.show.pages.local.tried_truck import driven_axle, loaded
-from sim.show.pages.local.varied import goals, offered
+from sim.show.pages.local.varied import goals, launch_goals, offered
 from sim.show.pages.local.working import OF_A_LAUNCH, WORKS, Working
 
 HERE = Path(__file__).parent
@@ -333,14 +333,15 @@ def _page(env: Environment, bench: Bench) -> str:
     steps = form(document.data)
     try:
         vehicle = vehicle_of(document)
-        given["varied"], better = offered(vehicle), goals(vehicle)
+        given["varied"], better, better_launch = offered(vehicle), goals(vehicle), launch_goals(vehicle)
     except JounceError:  # it is said in the form; until it is mended nothing varies
-        given["varied"], better = [], []
+        given["varied"], better, better_launch = [], [], []
     return env.get_template("page.html").render(
         steps=steps,
         groups=changeable(document, steps),
         usual=usual_words,
         goals=better,
+        launch_goals=better_launch,
         launch_boxes=BOXES,
         launch_caution=Launch.caution,
         scenarios=saved(bench.paper.path),

@@ -32,9 +32,10 @@ from sim.show.pages.local.half_typed import boxes_of
 from sim.show.pages.local.judging import Judge
 from sim.show.pages.local.launching import at_launch, is_launch, of_ground, run_of
 from sim.show.pages.local.paper import ADDED, as_changes
+from sim.show.pages.local.tried_changes import names_of, numbers_of
 from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.tried_truck import CURVE_M_PER_S, damping_ratios, driven_signals, loaded, times_of
-from sim.show.pages.local.varied import around, number_of, ranges
+from sim.show.pages.local.varied import around, ranges
 from sim.show.pages.scene import frames, road, scene
 from sim.study.tuning.moves import as_written
 
@@ -110,9 +111,7 @@ class Trials:
             str(number): self._setup(base, key, load, row.get("changes") or {}) for number, row in enumerate(rows)
         }
         runs = self._all(preview, setups)
-        if ground := next(
-            (row for one in runs.values() if isinstance(one, JounceError) and (row := of_ground(one))), None
-        ):
+        if ground := of_ground(runs.values()):
             said["problems"] = [ground]
             return packed(said, {})
         if lacking := next((one for one in runs.values() if isinstance(one, NeededError)), None):
@@ -122,7 +121,7 @@ class Trials:
         for number, row in enumerate(rows):
             outcome = runs[str(number)]
             own: dict[str, Any] = {
-                "name": str(row.get("name", "")), "called": _called(row.get("changes") or {}), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
+                "name": str(row.get("name", "")), "called": names_of(row.get("changes") or {}), "problems": [], "measures": [], "flags": "", "numbers": numbers_of(row.get("changes") or {}),
             }  # fmt: skip
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
@@ -162,10 +161,7 @@ class Trials:
         rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         setups = {str(row.get("name", "")): self._setup(base, key, load, row.get("changes") or {}) for row in rows}
         whole = {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
-        runs = {
-            name: one for name, one in self._all(self._preview(asked, document), whole).items() if isinstance(one, Run)
-        }
-        return {**said, "sentence": self._judge.said(whole, runs)}
+        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run)}
 
     def described(self, document: Document, asked: Mapping[str, Any]) -> tuple[AnyRun, dict[str, Vehicle]]:
         """Return the run and the set-ups that are asked for, by name.
@@ -372,18 +368,6 @@ class Trials:
         ]
 
 
-def _called(changes: Mapping[str, Any]) -> dict[str, str]:
-    """Return what keys of changes are called, of those of a damper's valving, which the form has no box for where it is estimated."""
-    words = {path: called(path) for path in changes if ".valving" in path}
-    # A whole law is no word.
-    return {
-        path: f"{said.rpartition(':')[0]}: force"
-        if path.endswith(".valving") and isinstance(changes[path], Mapping)
-        else said
-        for path, said in words.items()
-    }
-
-
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
     known[key] = value
     while len(known) > KEPT:
@@ -396,9 +380,3 @@ def _problems(error: JounceError, of_launch: bool = False) -> list[dict[str, str
             return [at_launch(problem) for problem in error.problems]
         return [at_card(problem) for problem in error.problems]
     return [at_card(Problem(str(error)))]
-
-
-def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
-    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
-    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
-    return {path: number for path, number in read.items() if number is not None}

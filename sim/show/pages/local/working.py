@@ -115,6 +115,7 @@ class Working:
             words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=self._answer, stderr=subprocess.PIPE, text=True,
             encoding="utf-8", errors="replace", start_new_session=True,
         )  # fmt: skip
+        self._ending = threading.Lock()
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._kept: list[str] = []
         self._reader = threading.Thread(target=self._read, daemon=True)
@@ -134,7 +135,9 @@ class Working:
         except queue.Empty:
             return None
         if line is None:
-            return self._ended()
+            # A stop may come while the answer is read.
+            with self._ending:
+                return None if self._answer.closed else self._ended()
         self._kept = [*self._kept, line][-LAST_LINES:]
         far = FAR.search(line)
         return {"done": int(far[1]), "of": int(far[2]), "words": line} if far else None
@@ -185,4 +188,5 @@ class Working:
                 self._process.kill()
         self._process.wait()
         self._reader.join()
-        self._answer.close()
+        with self._ending:
+            self._answer.close()

@@ -66,6 +66,7 @@ export class Tries {
       this.slideToSpeed();
       this.launch.fill();
       this.launch.shown();
+      this.vary.chosen();
       this.ask();
     };
     $("speed").oninput = () => { this.slideToSpeed(); this.ask(); };
