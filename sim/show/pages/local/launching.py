@@ -1,5 +1,6 @@
 """Pulling away on the page: kinds of ground to choose from, the boxes of a launch, and the run that they make."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -131,8 +132,8 @@ def as_typed(run: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
-OF_SURFACE = "a slip curve with a slope"
-"""How a refusal begins of a ground whose grip falls as no tyre's does."""
+OF_SURFACE = re.compile(r"a slip curve with a slope of \S+ and a peak of (\S+) .* ends between (\S+) and (\S+) when sliding")
+"""Why a set-up refuses a ground whose grip falls as that of none of its tyres does, with the greatest grip and between which ends it can lie."""
 
 
 def at_launch(problem: Problem) -> dict[str, str]:
@@ -150,7 +151,9 @@ def at_launch(problem: Problem) -> dict[str, str]:
 def of_ground(outcomes: Iterable[object]) -> dict[str, str] | None:
     """Return what is wrong with the ground of a launch, at its box, where that is why set-ups cannot be run; None where it is not."""
     for one in outcomes:
-        _, found, said = str(one).partition(OF_SURFACE) if isinstance(one, JounceError) else ("", "", "")
+        found = OF_SURFACE.search(str(one)) if isinstance(one, JounceError) else None
         if found:
-            return {**problem_words(Problem(f"{found}{said}")), "box": "sliding"}
+            peak, low, high = found.groups()
+            said = f"of these tyres {low} to {high} where the most is {peak}; or change the slip at most grip"
+            return {**problem_words(Problem(said)), "box": "sliding"}
     return None

@@ -400,13 +400,20 @@ export class Tries {
       this.launch.says("");
       return;
     }
+    // What stands there is of what was drawn before.
+    $("verdict").classList.add("stale");
     this.judging = setTimeout(() => {
-      if (seq === this.lastAsked && this.launch.on) this.lastJudged = this.page.asks("judge", this.asked());
+      if (seq !== this.lastAsked || !this.launch.on) return;
+      [this.lastJudged, this.judgedOf] = [this.page.asks("judge", this.asked()), seq];
     }, JUDGE_AFTER_MS);
   }
 
   judged(said) {
-    if (said.seq === this.lastJudged && this.launch.on && !this.isStale) this.launch.says(said.sentence);
+    if (said.seq !== this.lastJudged || !this.launch.on || this.isStale || this.judgedOf !== this.lastAsked) return;
+    this.launch.says(said.sentence);
+    $("verdict").classList.remove("stale");
+    // For whoever waits until it is said: tests.
+    document.body.dataset.judged = this.judgedOf;
   }
 
   /** The run of a set-up of an answer, as it came now or before; undefined: it never came. */
