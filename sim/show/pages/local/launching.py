@@ -132,7 +132,9 @@ def as_typed(run: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
-OF_SURFACE = re.compile(r"a slip curve with a slope of \S+ and a peak of (\S+) .* ends between (\S+) and (\S+) when sliding")
+OF_SURFACE = re.compile(
+    r"a slip curve with a slope of \S+ and a peak of (\S+) .* ends between (\S+) and (\S+) when sliding"
+)
 """Why a set-up refuses a ground whose grip falls as that of none of its tyres does, with the greatest grip and between which ends it can lie."""
 
 

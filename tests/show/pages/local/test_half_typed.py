@@ -12,6 +12,8 @@ from sim.errors import InputError, NeededError
 from sim.integrate.preview import preview
 from sim.show.pages.local.answers import answer, as_edited, vehicle_of
 from sim.show.pages.local.at_boxes import at_boxes
+from sim.show.pages.local.changeable import ENGINE as ENGINE_AND_GEARS
+from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.half_typed import NEEDED, begun, boxes_of
 from sim.show.pages.local.paper import Paper, typed_edits
@@ -186,3 +188,13 @@ def test_a_problem_of_a_point_is_at_the_box_of_the_curve(truck):  # noqa: F811
     with pytest.raises(InputError) as wrong:
         vehicle_of(whole)
     assert [row["where"] for row in at_boxes(wrong.value.problems)] == ["driveline.engine.drag"]
+
+
+def test_a_set_up_may_change_engine_and_gears_under_a_title_of_their_own(truck):  # noqa: F811
+    document = read(truck)
+    group = next(one for one in changeable(document, form(document.data)) if one.title == ENGINE_AND_GEARS)
+    labels = {one.path: one.label for one in group.changes}
+    assert labels["driveline.gear"] == "Gear that is in: ratio"
+    assert labels["rear.shafts.rate"] == "Rear: Shafts: rate seen at the wheels"
+    assert "rear.tyre.slip.stiffness" in labels
+    assert "rear.tyre.rate" not in labels

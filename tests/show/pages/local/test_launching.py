@@ -16,8 +16,10 @@ from sim.show.pages.local.launching import BOXES, LAUNCHES, as_typed, run_as_wri
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import opened, reopened, written
 from sim.show.pages.local.trials import Trials
+from sim.show.pages.local.varied import launch_goals
 from sim.show.report.verdict_words import headline
 from sim.study.compare import compare
+from sim.study.runnable import runnable
 from tests.browser.test_local_tries import SHOP_TRUCK
 from tests.show.pages.local.test_server import folder, truck  # noqa: F401
 from tests.show.pages.local.test_trials import unpacked
@@ -181,3 +183,17 @@ def test_a_launch_over_a_course_file_names_the_file(truck):  # noqa: F811
     assert read(path).data["run"]["course"] == "../courses/hut_track.yaml"
     assert as_typed(read(path).data["run"]) == launch
     assert sim.load(path).run.course.length_m > 0
+
+
+def test_a_tuning_of_a_launch_is_for_less_wind_up_and_less_hop(truck):  # noqa: F811
+    vehicle = sim.load(truck)
+    goals = [name for name, _ in launch_goals(vehicle)]
+    assert goals == ["rear_pinion_up", "rear_hop_swing"]
+    assert launch_goals(vehicle.changed({"driveline": "none"})) == []
+    path = "rear.dampers.main.valving"
+    rows = [{"path": path, "kind": "scale", "called": "Force behind", "first": "0.5", "last": "2", "points": ""}]
+    vary = {"what": "tune", "rows": rows, "goals": goals, "start": "as it is"}
+    file, works = saved_as(truck, asked(setups=TWO[:1], vary=vary))
+    assert set(read(file).data["tune"]["goal"]) == set(goals)
+    assert "tune" in [own["command"] for own in works]
+    assert runnable(sim.load(file))[0] == []
