@@ -93,7 +93,7 @@ def launch(child, truck, opened):
     ("button", "picture", "tables", "words"),
     [
         ("Try other mounts against wind-up (lean)", "leans.png", "leans.csv", "lean the rear dampers"),
-        ("Map where it hops by itself (tramp)", "tramp.png", "tramp.csv", "grip follows load"),
+        ("Map where it hops by itself (tramp)", "tramp.png", "tramp.csv", "Lean alone"),
     ],
 )
 def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(launch, button, picture, tables, words):
