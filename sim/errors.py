@@ -96,6 +96,24 @@ class RunError(JounceError):
         super().__init__(f"{message}\n    try: {suggestion}" if suggestion else message)
 
 
+class NeededError(RunError):
+    """A run for which the vehicle's file lacks parts.
+
+    Attributes
+    ----------
+    missing : tuple of str
+        Their paths in the vehicle.
+    """
+
+    def __init__(self, message: str, missing: tuple[str, ...], suggestion: str = "") -> None:
+        self.missing = missing
+        super().__init__(message, suggestion=suggestion)
+
+    def __reduce__(self) -> tuple[type["NeededError"], tuple[str, tuple[str, ...], str]]:
+        """Go whole from one process to another."""
+        return type(self), (self.message, self.missing, self.suggestion)
+
+
 class LiftedError(RunError):
     """A load that lifts the wheels of one end, so that the truck cannot stand on all of them."""
 

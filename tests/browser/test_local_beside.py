@@ -69,3 +69,70 @@ def test_what_is_tuned_and_ordered_is_what_somebody_works_on(page):
     page.get_by_role("button", name="Run its tuning, from “Set-up 4”").wait_for()
     assert ordered.input_value() == "Set-up 4"
     assert page.complaints == []
+
+
+LAUNCH = """\
+kind: scenario
+name: Away
+vehicle: vehicles/hut_supply_truck.yaml
+run: {kind: launch, surface: {name: firm rock, friction: 0.85, sliding: 0.62, peak_at: 13 %}, throttle_rise: 0.25 s, watch: 2 s}
+setups: {as it is: , soft: {rear.guide.wind_up.rate: 19 kN m/rad}}
+"""
+
+
+@pytest.fixture
+def launch(child, truck, opened):
+    folder = truck.parents[1]
+    (folder / "away.yaml").write_text(LAUNCH, encoding="utf-8")
+    page = ready(opened, served(child, folder, folder / "away.yaml")[0])
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    return page
+
+
+@pytest.mark.parametrize(
+    ("button", "picture", "tables", "words"),
+    [
+        ("Try other mounts against wind-up (lean)", "leans.png", "leans.csv", "lean the rear dampers"),
+        ("Map where it hops by itself (tramp)", "tramp.png", "tramp.csv", "Lean alone"),
+    ],
+)
+def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(launch, button, picture, tables, words):
+    page = launch
+    page.get_by_role("button", name=button).click()
+    until(
+        page,
+        "() => document.querySelector('#work-said img, #work-said .error') !== null && document.querySelector('#work-stop').hidden",
+    )
+    assert words in page.locator("#work-said p").first.inner_text()
+    shown = page.locator("#work-said img")
+    until(page, "() => document.querySelector('#work-said img').naturalWidth > 300")
+    assert shown.get_attribute("src").endswith(f"/{picture}")
+    assert len(shown.get_attribute("alt")) > 30
+    table = page.locator("#work-said a", has_text=tables).first.get_attribute("href")
+    answer = page.request.get(f"{page.url.partition('#')[0]}{table}")
+    assert answer.ok
+    assert answer.text().startswith("scenario," if "leans" in tables else "moved,")
+    for width in (390, 1366):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.locator("#work").evaluate("own => own.scrollWidth <= own.clientWidth")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.complaints == []
+
+
+def test_lean_is_stopped_in_the_middle_and_starts_again(launch):
+    page = launch
+    page.get_by_role("button", name="Try other mounts against wind-up (lean)").click()
+    # It says how far it is now and then; it is stopped while it works.
+    until(page, "() => document.querySelector('#work-said').textContent.includes(' of ')")
+    page.click("#work-stop")
+    assert page.locator("#work-said").inner_text() == "Stopped."
+    page.wait_for_timeout(1500)
+    assert page.locator("#work-said").inner_text() == "Stopped."
+    assert page.locator("#notice").is_hidden()
+    assert page.locator("#work-said img").count() == 0
+    # The page goes on, and so does whatever is started then.
+    drawn(page, lambda: page.fill("#launch-watch", "1 s"))
+    page.get_by_role("button", name="Map where it hops by itself (tramp)").click()
+    assert page.locator("#work-stop").is_visible()
+    page.click("#work-stop")
+    assert page.complaints == []

@@ -108,6 +108,8 @@ def flow(value: Any) -> str:
 
 
 def _quoted(value: Any) -> str:
+    if isinstance(value, Mapping):  # a point of a curve
+        return "{" + ", ".join(f"{_scalar(key)}: {_quoted(one)}" for key, one in value.items()) + "}"
     text = _scalar(value)
     # inside brackets a comma ends a value
     return f"'{text}'" if isinstance(value, str) and text == value and any(sign in text for sign in ",[]{}") else text

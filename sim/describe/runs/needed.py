@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.errors import RunError
+from sim.errors import NeededError
 
 PAGE = 'docs/launches-and-stops.md, "What a launch needs to know of your truck"'
 
@@ -35,14 +35,15 @@ def needed(vehicle: Vehicle, run: str, driven: bool, braked: bool) -> None:
 
     Raises
     ------
-    RunError
+    NeededError
         With every part that is missing, lines to copy, and the page that explains them.
     """
     missing = list(_missing(vehicle, driven, braked))
     if missing:
         said = ", ".join(NAMES.get(path, path) for path in missing)
-        raise RunError(
+        raise NeededError(
             f"{run} needs the vehicle's {said}; its file has {'none of them' if len(missing) > 1 else 'none'} ({PAGE})",
+            tuple(missing),
             suggestion=f"add to the parts that are there, with your numbers:\n{_lines(missing)}",
         )
 

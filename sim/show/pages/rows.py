@@ -24,12 +24,15 @@ class Row:
         How it is measured, with what.
     always : bool
         It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
+    taken : str
+        What is taken where it is left empty, as somebody would write it.
     """
 
     keys: str
     label: str
     how: str = ""
     always: bool = False
+    taken: str = ""
 
 
 @dataclass(frozen=True)
@@ -212,9 +215,39 @@ SECTIONS = (
             Row("points.*.above_ground", "Where ride is judged: above ground"),
         ),
     ),
+    Section(
+        "driveline", "Engine, gears and shafts: for pulling away",
+        "Only wind-up and hop as it pulls away need these. To count turns by hand: ignition off, this axle on stands, the other wheels chocked.",
+        (
+            Row("driveline.engine.torque", "Engine: greatest torque", "From the manual, at full throttle. Of a curve its points, torque and speed: 245 N m at 900 rpm, 310 N m at 1600 rpm.", True),
+            Row("driveline.engine.limit", "Engine: governed or greatest speed", "From the manual, or by tachometer; past it the engine pulls no more.", True),
+            Row("driveline.engine.idle", "Engine: idle", "By tachometer, warm. Below it the clutch or converter slips.", True, "764 rpm"),
+            Row("driveline.engine.inertia", "Engine: what turns, against being spun up", "Inertia of crank, flywheel and clutch. 0.15 to 0.4 kg m² (common practice, no source).", True),
+            Row("driveline.engine.drag", "Engine: drag with its throttle shut", "From a dyno sheet: the torque that it takes to turn it. Only for a foot that leaves the throttle.", True, "0 N m"),
+            Row("driveline.gear", "Gear that is in: ratio", "Plate or manual; or the engine's turns by hand for one turn of the propshaft, in that gear, in high. More than 0, up to 100.", True),
+            Row("driveline.transfer", "Transfer case: ratio of its range", "Plate or manual. 1 in high; low range 1.9 to 2.7 in most (common practice, no source). More than 0, up to 20.", True, "1"),
+            Row("driveline.drive", "Axles that are driven", "As it pulls away: rear in two-wheel drive.", True),
+            Row("driveline.centre", "Between the propshafts", "Only where both axles are driven: locked as in a part-time case, open for a differential, limited_slip for one with a clutch.", True),
+            Row("driveline.centre_torque", "Centre clutch slips at", "Only of a limited_slip centre; from the maker.", True),
+            Row("driveline.*", "Engine and gears"),
+            Row("{axle}.shafts.final_drive", "Final drive: ratio", "Plate on the axle, teeth of ring over pinion, or turns of the propshaft by hand for one turn of both wheels, off the ground, on stands. Only of an axle that is driven. More than 0, up to 30.", True),
+            Row("{axle}.shafts.rate", "Shafts: rate seen at the wheels", "Propshaft held, torque at both wheels over their turn. 9 to 11 kN m/rad are half-shafts of a light 4x4 (our demo's, invented). Only of an axle that is driven.", True),
+            Row("{axle}.shafts.damping", "Shafts: damping", "Not measured in a shop; little of it.", True, "0 N m s/rad"),
+            Row("{axle}.shafts.*", "Shafts"),
+            Row("{axle}.tyre.spin_inertia", "One wheel with its tyre, against being spun", "Its mass times the square of three quarters of its radius (an estimate, no source).", True),
+            Row("{axle}.tyre.slip.stiffness", "Grip: force by slip, over load", "16 for an off-road tyre (common practice, no source); try 10 and 25 too. More than 1, up to 80.", True),
+            Row("{axle}.tyre.slip.relaxation_length", "Grip: rolled until it has built up", "Not measured in a shop: 0.05 to 0.3 m (from memory, no source).", True, "200 mm"),
+            Row("{axle}.tyre.slip.*", "Grip"),
+            Row("{axle}.brakes.torque", "Brakes, both of the axle: torque", "With the pedal fully down, from the maker; or the load on the axle times the tyre's radius, if they just lock on dry road, times 0.8 (common practice, no source). Only for a hill, where it begins on its brakes.", True),
+            Row("{axle}.brakes.*", "Brakes"),
+        ),
+    ),
 )  # fmt: skip
 
-LAST = Section("rest", "Everything else in the file", "For pulling away and braking, and what is seldom needed.", ())
+POWER = "driveline"
+"""The step of the form that only a launch needs."""
+
+LAST = Section("rest", "Everything else in the file", "What is seldom needed.", ())
 
 
 def rows_of(step: int) -> tuple[Row, ...]:
@@ -230,14 +263,21 @@ def how_of(path: str) -> str:
 
 
 def row_of(path: Place) -> tuple[int, int]:
-    """Return the numbers of the section and the row that a path belongs to."""
+    """Return the numbers of the section and the row that a path belongs to: the row that says most of it."""
     dotted = ".".join(path)
+    found, most = (len(SECTIONS), 0), -1
     for number, section in enumerate(SECTIONS):
         for index, row in enumerate(section.rows):
             patterns = [row.keys.replace("{axle}", axle) for axle in AXLES]
-            if any(fnmatchcase(dotted, pattern) for pattern in patterns):
-                return number, index
-    return len(SECTIONS), 0
+            # How a tyre grips stands with the engine, and not with all else of a tyre.
+            said = row.keys.count(".") if row.keys.endswith(".*") else NOT_ALL
+            if said > most and any(fnmatchcase(dotted, pattern) for pattern in patterns):
+                found, most = (number, index), said
+    return found
+
+
+NOT_ALL = 99
+"""How much a row says that stands for one key: more than any that stands for all keys of a part."""
 
 
 def label_of(row: Row | None, path: Place, said: str) -> str:

@@ -9,7 +9,7 @@ SAME = (
     "tyre.size", "tyre.outside_diameter", "tyre.pressure", "springs", "springs.*.rate", "springs.*.wire_diameter", "springs.*.coil_diameter",
     "springs.*.active_coils", "springs.*.leaves", "springs.*.full_length_leaves", "springs.*.leaf_width", "springs.*.leaf_thickness", "springs.*.clamped",
     "springs.*.friction", "dampers.*.count", "dampers.*.length_extended", "dampers.*.length_collapsed", "dampers.*.valving",
-    "dampers.*.construction", "dampers.*.gas_force",
+    "dampers.*.construction", "dampers.*.gas_force", "tyre.spin_inertia", "tyre.slip.stiffness",
 )  # fmt: skip
 """Boxes of a rear axle that repeat the front one's where the shop has the same: what is of the part, and not where it is mounted."""
 

@@ -15,7 +15,6 @@ from sim.describe.estimates.truck import read_si
 from sim.describe.files.hardly_meant import unusual_lines
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
-from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.guides import Arm, Leaf
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -26,6 +25,7 @@ from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import at_boxes, refused
+from sim.show.pages.local.half_typed import said_of, standing_vehicle
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
@@ -105,14 +105,14 @@ def _held_otherwise(data: Mapping[str, Any], axle: str, word: str) -> dict[Place
 
 
 def vehicle_of(document: Document) -> Vehicle:
-    """Return the vehicle of a document.
+    """Return the vehicle of a document, without the parts for pulling away that are not filled in yet.
 
     Raises
     ------
     InputError
         With every problem found.
     """
-    return validated_vehicle(document)
+    return standing_vehicle(document)
 
 
 def answer(document: Document) -> dict[str, Any]:
@@ -157,6 +157,7 @@ def answer(document: Document) -> dict[str, Any]:
         {"where": ".".join(step for step in one.place if isinstance(step, str)), "text": as_sentences(one.lines)}
         for one in vehicle.unusual
     ]
+    said["notices"] += [{"where": where, "text": text} for where, text in said_of(document.data)]
     try:
         standing = stand(vehicle)
         said |= {

@@ -16,8 +16,13 @@ from sim.show.pages.rows import SECTIONS
 SPLIT = {
     "must be less than length_extended": ("length_collapsed", "length_extended"),
     "clamped is what lies between": ("clamped", "length"),
+    "the limit must lie above idle": ("limit", "idle"),
+    "is between two propshafts": ("centre", "drive"),
+    "is of centre: limited_slip": ("centre_torque", "centre"),
 }
 """Messages about two boxes of one part, by words of theirs: the keys of both."""
+
+OF_A_POINT = re.compile(r"(driveline\.engine\.(?:torque|drag))\.(\d+)\b")
 
 REFUSED = (
     (re.compile(r"(?P<axle>front|rear) guide: the arm reaches"), "{axle}.guide.pivot.behind_front_axle"),
@@ -46,6 +51,9 @@ def at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
     for problem in problems:
         own = pairs.get(problem.where.rpartition(".")[0])
         words = problem_words(problem)
+        if curve := OF_A_POINT.match(problem.where):
+            # Points of a curve are typed into one box.
+            words["where"], words["message"] = curve[1], f"point {int(curve[2]) + 1}: {words['message']}"
         if own is not None:
             words["where"] = own.path
             if "is missing" in problem.message:

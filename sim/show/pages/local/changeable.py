@@ -12,7 +12,7 @@ from sim.describe.files.renewed import renewed_vehicle
 from sim.show.pages.local.answers import as_edited
 from sim.show.pages.local.fields import Cell, Line, Step
 from sim.show.pages.local.paper import ADDED
-from sim.show.pages.rows import AXLES
+from sim.show.pages.rows import AXLES, POWER
 
 WORDS = ("name", "note")
 """Keys that say nothing to a run."""
@@ -23,6 +23,7 @@ PARTS = (
 )  # fmt: skip
 """Keys of an axle's parts, what they are called, in the order in which somebody tries them."""
 
+ENGINE = "Engine, gears and shafts: for pulling away"
 LOADS, OTHER_OF_AXLE, TRUCK = "Loads", "axle", "Body and measures of the truck"
 
 
@@ -57,7 +58,9 @@ def changeable(document: Document, steps: Iterable[Step]) -> tuple[Group, ...]:
                 if cell.when not in wholes:
                     wholes[cell.when] = _with_choice(document, cell.when)
                 if _may_change(wholes[cell.when], cell):
-                    groups.setdefault(_title(cell), []).append(Change(cell.path, _label(line)))
+                    of_power = step.section.name == POWER
+                    label = f"{cell.axle.capitalize()}: {_label(line)}" if of_power and cell.axle else _label(line)
+                    groups.setdefault(ENGINE if of_power else _title(cell), []).append(Change(cell.path, label))
     if as_measured(document.data):
         # Of a truck as measured alone, as of another set nobody knows more than its lengths.
         for axle in AXLES:

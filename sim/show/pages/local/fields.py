@@ -10,7 +10,8 @@ from sim.describe.estimates.fields import WORDS, Field, fields, text_at
 from sim.describe.files.asked_for import Wanted, wanted
 from sim.describe.old_words import Both, new_steps, with_new_keys
 from sim.show.pages.local.alike import OWN_NAMES, followed
-from sim.show.pages.rows import AXLES, LAST, SECTIONS, Place, Section, label_of, row_of
+from sim.show.pages.local.torque_points import points_text
+from sim.show.pages.rows import AXLES, LAST, POWER, SECTIONS, Place, Row, Section, label_of, row_of
 
 NOTHING = "not measured"
 """Grey in a box of which nothing is estimated."""
@@ -81,16 +82,17 @@ def form(data: Mapping[str, Any]) -> list[Step]:
     for path in paths:
         words = tuple(map(str, new_steps(path)))
         step, row = row_of(words)
+        known = next(iter(steps[step].section.rows[row : row + 1]), None)
         axle = path[0] if path[0] in AXLES else ""
         key = (step, row, path[1:] if axle else path)
         own = asked.get(".".join(path))
         if key not in lines:
-            section = steps[step].section
-            known = section.rows[row] if row < len(section.rows) else None
             lines[key] = Line(
                 label_of(known, words, own.label if own else ""), _named(path), known.how if known else ""
             )
-        lines[key].cells.append(_cell(path, words, axle, own, values, data, renewed))
+        lines[key].cells.append(
+            _cell(path, words, axle, own, values, data, renewed, known, steps[step].section.name == POWER)
+        )
     # Whatever is of one spring or damper set stands together, in the order in which the file has them.
     groups = list(dict.fromkeys(line.of for line in lines.values()))
     for (step, _, _), line in sorted(
@@ -102,17 +104,18 @@ def form(data: Mapping[str, Any]) -> list[Step]:
 
 
 def _cell(
-    path: Place, words: Place, axle: str, own: Field | None, values: Mapping[Place, Any], data: Mapping[str, Any], renewed: Any
+    path: Place, words: Place, axle: str, own: Field | None, values: Mapping[Place, Any], data: Mapping[str, Any], renewed: Any,
+    known: Row | None, of_power: bool,
 ) -> Cell:  # fmt: skip
     wants = wanted(words, renewed)
-    taken = wants.taken if wants else ""
+    taken = known.taken if known and known.taken else wants.taken if wants else ""
     if own and (own.choices or own.kind == WORDS):
         taken = re.split("[:;]", own.estimate)[0]  # the words that it begins with, not what it adds to them
     return Cell(
         ".".join(path), axle, text_at(data, own) if own else _text(values.get(path)), wants, ".".join(words),
-        taken or (NOTHING if own else ""), taken, own.choices if own else wants.words if wants and wants.kind == "word" else (),
+        taken or (NOTHING if own or of_power else ""), taken, own.choices if own else wants.words if wants and wants.kind == "word" else (),
         "=".join(own.when) if own and own.when else "", own,
-        followed(path) if own else "",
+        followed(path) if own or of_power else "",
     )  # fmt: skip
 
 
@@ -149,6 +152,8 @@ def _leaves(data: Any, place: Place) -> Iterator[tuple[Place, Any]]:
     for key, value in data.items():
         if isinstance(value, Mapping):
             yield from _leaves(value, (*place, str(key)))
+        elif points := points_text(value):
+            yield (*place, str(key)), points
         elif str(key) != "kind" and not isinstance(value, list):
             yield (*place, str(key)), value
 

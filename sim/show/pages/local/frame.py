@@ -21,7 +21,7 @@ def id_of(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> str:
 
 def with_id(ground: Mapping[str, Any]) -> dict[str, Any]:
     """Return what is drawn of the ground with an id of it."""
-    said = {key: ground[key] for key in ("from_m", "step_m")}
+    said = {key: ground[key] for key in ("from_m", "step_m", "climb_rad")}
     return {**ground, "id": id_of(said, {"height_m": ground["height_m"]})}
 
 

@@ -19,6 +19,7 @@ from sim.describe.files.reader import Document, read
 from sim.describe.files.round_trip import edited, scalar
 from sim.errors import JounceError, OutputError
 from sim.show.pages.local.answers import as_edited, as_shop_writes
+from sim.show.pages.local.torque_points import points_of
 
 Place = tuple[str, ...]
 
@@ -225,7 +226,7 @@ def typed_edits(edits: Mapping[str, Any]) -> dict[Place, object]:
         if isinstance(value, str):
             text = " ".join(value.split())
             # Names stay texts, whatever they look like.
-            value = None if not text else text if place[-1] in ("name", "note") else scalar(text)
+            value = None if not text else text if place[-1] in ("name", "note") else points_of(text) or scalar(text)
         read_[place] = value
     return read_
 

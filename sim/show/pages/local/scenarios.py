@@ -10,6 +10,7 @@ from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses, named
+from sim.show.pages.local.launching import KIND, as_typed, run_as_written
 from sim.show.pages.local.paper import COPY, Paper, as_boxes, as_changes, file_stem, written_new
 from sim.show.pages.local.varied import in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
@@ -94,6 +95,8 @@ def opened(path: Path | None, folder: Path) -> Opened:
         trial["speed"] = str(run.get("speed", ""))
         if isinstance(run.get("course"), str):
             trial["course"] = named(Path(run["course"]).stem)
+    if isinstance(run, dict) and run.get("kind") == KIND:
+        trial["launch"] = as_typed(run)
     vehicle = path.parent / str(document.data.get("vehicle", ""))
     varied = opened_with(document.data)
     if (form := in_form(varied)) is not None:
@@ -157,8 +160,8 @@ def written(
     load : mapping
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
-        name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does;
-        known: marks of the scenarios that the page has opened or saved, by the file's name.
+        name, question, course, speed, launch as `Trials.run` takes them; setups: rows of name and changes; vary: what varies
+        (`varied.section`), if anything does; known: marks of the scenarios that the page has opened or saved, by the file's name.
     opened : Opened, optional
         What the page was opened on: what its scenario says beside what the page shows is kept.
 
@@ -190,12 +193,9 @@ def written(
         if str(row["name"]) in setups:
             raise JounceError(f"Two set-ups are called '{row['name']}'; give one of them another name.")
         setups[str(row["name"])] = {**load, **changes} or None
+    run = run_as_written(asked, courses, folder)
     edits: dict[tuple[str, ...], Any] = {
-        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name,
-        ("run",): {
-            "kind": "course", "course": courses.written(str(asked.get("course")), folder), "speed": str(asked.get("speed")),
-        },
-        ("setups",): setups,
+        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name, ("run",): run, ("setups",): setups,
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
@@ -211,4 +211,4 @@ def written(
         if vary:
             checked_text(folder, text)
         mark = Paper(written_new(folder, name, text), folder).mark()
-    return {"file": path.name, "works": works_of({**vary, "setups": setups}), "mark": mark, "copy": copy}
+    return {"file": path.name, "works": works_of({**vary, "run": run, "setups": setups}), "mark": mark, "copy": copy}

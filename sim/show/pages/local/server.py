@@ -22,6 +22,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from sim.describe.estimates.truck import typed_system
 from sim.describe.files.reader import Document
+from sim.describe.runs import Launch
 from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
 from sim.show.pages.local.aboard import aboard
@@ -33,6 +34,7 @@ from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import RESULTS, Guarded
+from sim.show.pages.local.launching import BOXES, LAUNCHES
 from sim.show.pages.local.paper import (
     ChangedOutsideError,
     Paper,
@@ -44,10 +46,11 @@ from sim.show.pages.local.paper import (
 )
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, reopened, saved, written
-from sim.show.pages.local.terminal import DRIVELINE, LAUNCH, launch, questions
-from sim.show.pages.local.trials import Trials, loaded
-from sim.show.pages.local.varied import goals, offered
-from sim.show.pages.local.working import WORKS, Working
+from sim.show.pages.local.terminal import questions
+from sim.show.pages.local.trials import Trials
+from sim.show.pages.local.tried_truck import driven_axle, loaded
+from sim.show.pages.local.varied import goals, launch_goals, offered
+from sim.show.pages.local.working import OF_A_LAUNCH, WORKS, Working
 from sim.show.pages.local.written_over import ThereError
 
 HERE = Path(__file__).parent
@@ -111,6 +114,9 @@ class Bench:
                 if asked.get("kind") == "run":
                     key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
                     return self.trials.run(document, key, asked)
+                if asked.get("kind") == "judge":
+                    key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
+                    return json.dumps(self.trials.judged(document, key, asked), allow_nan=False)
                 if asked.get("kind") == "aboard":
                     said = {"kind": "aboard", "system": system(), **aboard(vehicle_of(document), asked)}
                     return json.dumps(said, allow_nan=False)
@@ -165,7 +171,8 @@ class Bench:
         path, command = self.scenarios.get(str(asked.get("file"))), str(asked.get("command"))
         if path is None or command not in WORKS:
             raise JounceError("Save the set-ups as a scenario first.")
-        return Working(command, path, self.outputs, units(asked, document.data), str(asked.get("setup") or ""))
+        more = {"axle": driven_axle(vehicle_of(document))} if command in OF_A_LAUNCH else {}
+        return Working(command, path, self.outputs, units(asked, document.data), str(asked.get("setup") or ""), **more)
 
     def course_kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write a course through points that were typed or drawn; return what the page says of it."""
@@ -324,26 +331,26 @@ def _page(env: Environment, bench: Bench) -> str:
     mark, document = bench.state()
     given = {
         "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "folder": bench.paper.folder_mark(), "courses": bench.courses.names,
-        "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
+        "speed": SPEED, "speeds": SPEEDS, "launches": LAUNCHES, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
         "units": bench.opened.units, "scenario": bench.opened.scenario.name if bench.opened.scenario else "", "works": bench.opened.works,
         "known": bench.opened.known(),
     }  # fmt: skip
     steps = form(document.data)
     try:
         vehicle = vehicle_of(document)
-        given["varied"], better = offered(vehicle), goals(vehicle)
+        given["varied"], better, better_launch = offered(vehicle), goals(vehicle), launch_goals(vehicle)
     except JounceError:  # it is said in the form; until it is mended nothing varies
-        given["varied"], better = [], []
+        given["varied"], better, better_launch = [], [], []
     return env.get_template("page.html").render(
         steps=steps,
         groups=changeable(document, steps),
         usual=usual_words,
         goals=better,
+        launch_goals=better_launch,
+        launch_boxes=BOXES,
+        launch_caution=Launch.caution,
         scenarios=saved(bench.paper.path),
         terminal=questions(bench.paper.path.name if bench.paper.path else ""),
-        driveline=DRIVELINE,
-        launch=launch(bench.paper.path.name if bench.paper.path else "my_truck.yaml"),
-        launch_file=LAUNCH,
         given=given,
         title=str(document.data.get("name") or "A truck"),
     )

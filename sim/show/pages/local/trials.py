@@ -18,20 +18,24 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.course import lead_m
 from sim.describe.shown import show, system
 from sim.describe.wrong import first_in_words
-from sim.errors import InputError, JounceError, Problem
+from sim.errors import InputError, JounceError, NeededError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run
 from sim.integrate.status import in_words
-from sim.linear.standing import stand
 from sim.measure.measure import Measure
 from sim.show.pages.called import called
 from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.frame import id_of, packed, with_id
+from sim.show.pages.local.half_typed import boxes_of
+from sim.show.pages.local.judging import Judge
+from sim.show.pages.local.launching import at_launch, is_launch, of_ground, run_of
 from sim.show.pages.local.paper import ADDED, as_changes
+from sim.show.pages.local.tried_changes import names_of, numbers_of
 from sim.show.pages.local.tried_measures import labelled, seat_of
-from sim.show.pages.local.varied import around, number_of, ranges
+from sim.show.pages.local.tried_truck import CURVE_M_PER_S, damping_ratios, driven_signals, loaded, times_of
+from sim.show.pages.local.varied import around, ranges
 from sim.show.pages.scene import frames, road, scene
 from sim.study.tuning.moves import as_written
 
@@ -44,9 +48,6 @@ FACTOR: TypeAdapter[float] = TypeAdapter(Annotated[Number, Gt(0), Le(20)])
 """How many times its force a damper may be given."""
 
 KEPT = 48
-
-CURVE_M_PER_S = np.linspace(-1.0, 1.0, 81)
-"""Damper speeds at which a force-speed curve is drawn, to 1 m/s (39 in/s) each way."""
 
 
 class Trials:
@@ -63,6 +64,7 @@ class Trials:
         self._previews: OrderedDict[Any, Preview] = OrderedDict()
         self._runs: OrderedDict[Any, Run] = OrderedDict()
         self._drawn: OrderedDict[Any, Any] = OrderedDict()
+        self._judge = Judge()
 
     def run(self, document: Document, key: str, asked: Mapping[str, Any]) -> bytes:
         """Run what is asked for; return a frame of the page's socket (`packed`).
@@ -74,7 +76,7 @@ class Trials:
         key : str
             What tells it from another.
         asked : mapping
-            course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path; have: what
+            course: a name; speed: a text; or launch: its boxes (`launching.BOXES`) as texts; load: a text, may be empty; setups: rows of name and changes, by dotted path; have: what
             the page has by the ids that it was given, of runs, of trucks and of a road: of these only the id is said again.
         """
         said: dict[str, Any] = {
@@ -94,7 +96,7 @@ class Trials:
             load = loaded(base, str(asked.get("load") or ""))
             laden = self._setup(base, key, load, {})
         except JounceError as error:
-            said["problems"] = _problems(error)
+            said["problems"] = _problems(error, is_launch(asked))
             return packed(said, {})
         if isinstance(laden, JounceError):
             # Once, at its box, and not at every set-up that carries it.
@@ -109,10 +111,17 @@ class Trials:
             str(number): self._setup(base, key, load, row.get("changes") or {}) for number, row in enumerate(rows)
         }
         runs = self._all(preview, setups)
+        if ground := of_ground(runs.values()):
+            said["problems"] = [ground]
+            return packed(said, {})
+        if lacking := next((one for one in runs.values() if isinstance(one, NeededError)), None):
+            # Once, and not at every set-up: it is of the truck.
+            said["needs"] = [{"path": path, "label": called(path)} for path in boxes_of(document.data, lacking.missing)]
+            return packed(said, {})
         for number, row in enumerate(rows):
             outcome = runs[str(number)]
             own: dict[str, Any] = {
-                "name": str(row.get("name", "")), "called": _called(row.get("changes") or {}), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
+                "name": str(row.get("name", "")), "called": names_of(row.get("changes") or {}), "problems": [], "measures": [], "flags": "", "numbers": numbers_of(row.get("changes") or {}),
             }  # fmt: skip
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
@@ -133,6 +142,26 @@ class Trials:
                     arrays["road"] = heights
                 break
         return packed(said, arrays)
+
+    def judged(self, document: Document, key: str, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Return what the set-ups of a launch come to, as `jounce compare` says it; takes what `run` takes.
+
+        Raises
+        ------
+        JounceError
+            If what is asked for cannot be run.
+        """
+        said = {"kind": "judge", "seq": asked.get("seq"), "sentence": ""}
+        if not is_launch(asked):
+            return said
+        base = self._vehicle((key, ""), lambda: vehicle_of(document))
+        if isinstance(base, JounceError):
+            raise base
+        load = loaded(base, str(asked.get("load") or ""))
+        rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
+        setups = {str(row.get("name", "")): self._setup(base, key, load, row.get("changes") or {}) for row in rows}
+        whole = {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
+        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run)}
 
     def described(self, document: Document, asked: Mapping[str, Any]) -> tuple[AnyRun, dict[str, Vehicle]]:
         """Return the run and the set-ups that are asked for, by name.
@@ -233,11 +262,14 @@ class Trials:
         return {**self._drawn[own], **({"run.speed": ends} if ends is not None else {})}
 
     def _preview(self, asked: Mapping[str, Any], document: Document) -> Preview:
-        key = asked.get("course"), asked.get("speed")
+        key = (
+            json.dumps(asked["launch"], sort_keys=True)
+            if is_launch(asked)
+            else (asked.get("course"), asked.get("speed"))
+        )
         if key not in self._previews:
-            course = self.courses.course(str(asked.get("course")))
-            # Read as a file's: the speed as people write it, refused in the project's own words.
-            whole = {"run": {"kind": "course", "course": course, "speed": asked.get("speed") or None}}
+            # Read as a file's: numbers as people write them, refused in the project's own words.
+            whole = {"run": run_of(asked, self.courses)}
             run = run_at(Document(whole, document.path), document.path.parent, [])
             # Like the one before: another speed, or another course.
             before = next(reversed(self._previews.values()), None)
@@ -273,7 +305,8 @@ class Trials:
             seat = seat_of(run)
             # As an accelerometer there would show it; the ride of the table is weighted.
             upward = run.acceleration_m_per_s2[seat]
-            arrays = {**moving["channels"], "acceleration_m_per_s2": upward[::every].astype(np.float32)}
+            more = {"acceleration_m_per_s2": upward} | driven_signals(run)
+            arrays = {**moving["channels"], **{name: one[::every].astype(np.float32) for name, one in more.items()}}
             known = {
                 "seat": seat, "step_s": moving["step_s"], "flags": in_words(run.flags), "truck": self._truck(run.vehicle)[0]["id"],
                 "measures": [
@@ -315,7 +348,7 @@ class Trials:
 
     def _measures(self, run: Run) -> list[tuple[str, Measure]]:
         """Return the measures that are shown of a truck's runs, with their labels."""
-        key = "measures", id(run.vehicle)
+        key = "measures", id(run.vehicle), run.drive is not None
         if key not in self._drawn:
             _keep(self._drawn, key, (run.vehicle, labelled(run)))
         self._drawn.move_to_end(key)
@@ -324,47 +357,15 @@ class Trials:
 
     def _road(self, preview: Preview, run: Run) -> tuple[dict[str, Any], Array]:
         # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups, and at every speed.
-        key = "road", preview.run.courses, lead_m(run.vehicle)
+        # A launch has a level stretch of its own before its course, and a slope.
+        key = "road", id(preview.run) if run.drive else preview.run.courses, lead_m(run.vehicle)
         if key not in self._drawn:
             _keep(self._drawn, key, (preview, with_id(road(run))))
         self._drawn.move_to_end(key)
         own = self._drawn[key][1]
-        return {"id": own["id"], "from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
-
-
-def damping_ratios(vehicle: Vehicle) -> dict[str, str]:
-    """Return each axle's damping ratio as the set-up stands, as it is shown; none of what cannot stand."""
-    try:
-        return {axle: f"{own.damping_ratio:.2f}" for axle, own in stand(vehicle).axles.items()}
-    except JounceError:  # said where it is run
-        return {}
-
-
-def times_of(vehicle: Vehicle, axle: str, name: str) -> str:
-    """Return how many times the force of the truck as it is typed a damper has, `0.5`; empty where its curve has another shape, or there was none."""
-    before = dict(vehicle.reference.axles)[axle].dampers.get(name)
-    if before is None:
-        return ""
-    now, was = (
-        np.asarray(one.valving.force(CURVE_M_PER_S)) for one in (dict(vehicle.axles)[axle].dampers[name], before)
-    )
-    moving = np.abs(was) > 1e-6 * np.max(np.abs(was))
-    shares = now[moving] / was[moving]
-    # What is written in four digits differs by less than this.
-    alike = shares.size > 0 and float(np.ptp(shares)) <= 0.005 * abs(float(np.mean(shares)))
-    return f"{float(np.mean(shares)):.3g}" if alike else ""
-
-
-def _called(changes: Mapping[str, Any]) -> dict[str, str]:
-    """Return what keys of changes are called, of those of a damper's valving, which the form has no box for where it is estimated."""
-    words = {path: called(path) for path in changes if ".valving" in path}
-    # A whole law is no word.
-    return {
-        path: f"{said.rpartition(':')[0]}: force"
-        if path.endswith(".valving") and isinstance(changes[path], Mapping)
-        else said
-        for path, said in words.items()
-    }
+        return {"id": own["id"], "from_m": own["from_m"], "step_m": own["step_m"], "climb_rad": own["climb_rad"]}, own[
+            "height_m"
+        ]
 
 
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
@@ -373,24 +374,9 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
         known.popitem(last=False)
 
 
-def _problems(error: JounceError) -> list[dict[str, str]]:
+def _problems(error: JounceError, of_launch: bool = False) -> list[dict[str, str]]:
     if isinstance(error, InputError):
+        if of_launch and all(problem.where.startswith("run") for problem in error.problems):
+            return [at_launch(problem) for problem in error.problems]
         return [at_card(problem) for problem in error.problems]
     return [at_card(Problem(str(error)))]
-
-
-def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
-    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
-    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
-    return {path: number for path, number in read.items() if number is not None}
-
-
-def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:
-    """Return the change that puts a load into the bed: over the place of that name, or over the rear axle."""
-    if not typed.strip():
-        return {}
-    bed = vehicle.points.get("bed")
-    behind = bed.behind_front_axle if bed else vehicle.wheelbase
-    above = bed.above_ground if bed else vehicle.body.centre_of_gravity.above_ground
-    place = {"behind_front_axle": f"{behind!r} m", "above_ground": f"{above!r} m"}
-    return {"loads.in the bed": {"mass": typed.strip(), "place": place}}

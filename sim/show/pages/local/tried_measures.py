@@ -4,11 +4,19 @@ from collections.abc import Iterable
 from functools import partial
 
 from sim.integrate.result import Run
-from sim.measure import comfort, hits, pitch, travel, tyre_load
+from sim.measure import comfort, driving, hits, hop, pitch, travel, tyre_load
 from sim.measure.measure import CENTRE, Measure
 from sim.measure.signals import AXLES, axle_of
 
-FAMILIES = (comfort.measures, pitch.measures, travel.measures, hits.measures, tyre_load.measures)
+FAMILIES = (
+    driving.measures,
+    hop.measures,
+    comfort.measures,
+    pitch.measures,
+    travel.measures,
+    hits.measures,
+    tyre_load.measures,
+)
 """Those that have them: all others would only be named, at each move of a slider."""
 
 FRAME_UP = "frame up from as measured (down: minus)"
@@ -28,9 +36,10 @@ def frame_up(run: Run, axle: str) -> float:
 def labels(run: Run) -> dict[str, str]:
     """Return the few measures that the page shows of a run, and of any other one of the same truck, with their words."""
     seat = seat_of(run)
+    # The report's number, by the same filter: the plain RMS is another number for the same thing.
+    ride = {f"ride_wk_{seat}": f"Ride at the {seat}: upward weighted RMS (ISO 2631-1)"}
     return {
-        # The report's number, by the same filter: the plain RMS is another number for the same thing.
-        f"ride_wk_{seat}": f"Ride at the {seat}: upward weighted RMS (ISO 2631-1)",
+        **(ride if run.drive is None else _pulling(run)),
         "pitch_nose_down": "Nose down, most", "pitch_nose_up": "Nose up, most",
         **{f"{axle}_frame_up": f"{axle.capitalize()} {FRAME_UP}" for axle in AXLES},
         **{f"{axle}_left_to_stop": f"{axle.capitalize()}: left to the bump stop (minus: into it)" for axle in AXLES},
@@ -38,6 +47,21 @@ def labels(run: Run) -> dict[str, str]:
         **{f"{axle}_strap_hits": f"{axle.capitalize()}: straps drawn taut, times" for axle in AXLES},
         **{f"{axle}_damper_end_hits": f"{axle.capitalize()}: dampers at their ends, times" for axle in AXLES},
         **{f"{axle}_tyre_off_ground": f"{axle.capitalize()} tyres off the ground" for axle in AXLES},
+    }  # fmt: skip
+
+
+def _pulling(run: Run) -> dict[str, str]:
+    """Return what is asked of a truck that pulls away, of the axles that its engine drives."""
+    line = run.vehicle.driveline
+    driven = [axle for axle in AXLES if line is not None and line.drives(axle)]
+    rows = (
+        ("pinion_up", "winds up, most (pinion up)"), ("hop_swing", "hops: its pinion to and fro; 0: it does not"),
+        ("hop_time", "hops for"), ("wind_up_left", "still swings at the end"), ("sliding", "wheels past 25 % slip, of the time"),
+        ("joint_angle", "propshaft's joints, most"),
+    )  # fmt: skip
+    return {
+        **{f"{axle}_{name}": f"{axle.capitalize()} {'' if words.startswith(('wheels', 'propshaft')) else 'axle '}{words}" for axle in driven for name, words in rows},
+        "final_speed": "Speed at the end", "time_to_speed": "Time to the speed asked for",
     }  # fmt: skip
 
 

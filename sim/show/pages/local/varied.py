@@ -107,6 +107,20 @@ def goals(vehicle: Vehicle) -> list[tuple[str, str]]:
     ]  # fmt: skip
 
 
+def launch_goals(vehicle: Vehicle) -> list[tuple[str, str]]:
+    """Return measures of pulling away that a tuning may make better, with their words; of the axles that are driven."""
+    line = vehicle.driveline
+    driven = [name for name, _ in vehicle.axles if line is not None and line.drives(name)]
+    return [
+        row
+        for axle in driven
+        for row in (
+            (f"{axle}_pinion_up", f"Wind-up of the {axle} axle"),
+            (f"{axle}_hop_swing", f"Hop of the {axle} axle: swing of its pinion"),
+        )
+    ]
+
+
 def opened_with(data: Mapping[str, Any]) -> dict[str, Any]:
     """Return the parts of a scenario's mapping that say what varies, as its file has them."""
     return {key: data[key] for key in MOST if isinstance(data.get(key), dict)}

@@ -17,11 +17,22 @@ WORKS = {
     "compare": "Write the report",
     "sweep": "Run its sweep",
     "tune": "Run its tuning",
+    "lean": "Try other mounts against wind-up (lean)",
+    "tramp": "Map where it hops by itself (tramp)",
     "sheet": "Write the order sheet",
 }
-"""Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them."""
+"""Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them, lean and tramp where it pulls away."""
 
 TUNE = "tune"
+
+OF_A_LAUNCH = ("lean", "tramp")
+"""Commands that need a scenario whose run is a launch."""
+
+OF_ONE = {"sheet", "tramp"}
+"""Commands that take one of the set-ups."""
+
+PICTURES = {"lean": "leans.png", "tramp": "tramp.png"}
+"""Pictures that are shown with what a command comes to."""
 
 ALWAYS = ("compare", "sheet")
 """Commands that any scenario may be given to."""
@@ -31,13 +42,19 @@ REPORT = "report.html"
 LOOK_S = 0.2
 LAST_LINES = 8
 
-SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4}
+SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4, "lean": 2, "tramp": 2}
 """How many of its first sentences are said in the page: what it comes to; all of them are in its report."""
 
 
 def works_of(data: Mapping[str, Any]) -> list[dict[str, str]]:
     """Return the commands that a scenario's mapping can be given to, each with its words; of a tuning with the set-up that it starts from."""
-    own = {name: words for name, words in WORKS.items() if name in ALWAYS or name in data}
+    run = data.get("run")
+    pulls_away = isinstance(run, Mapping) and run.get("kind") == "launch"
+    own = {
+        name: words
+        for name, words in WORKS.items()
+        if name in ALWAYS or name in data or (pulls_away and name in OF_A_LAUNCH)
+    }
     if TUNE in own and (start := start_of(data)):
         own[TUNE] += f", from “{start}”"
     return [{"command": name, "words": words} for name, words in own.items()]
@@ -64,10 +81,14 @@ class Working:
     units : str
         In which it shows numbers.
     setup : str
-        Of a sheet: the set-up whose dampers are ordered; empty: the first that has any.
+        Of a sheet: the set-up whose dampers are ordered, of tramp: that is mapped; empty: the first that has any.
+    axle : str
+        Of lean: whose dampers are moved.
     """
 
-    def __init__(self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "") -> None:
+    def __init__(
+        self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "", axle: str = "rear"
+    ) -> None:
         self.outputs = outputs.resolve()
         self.command = command
         words = [
@@ -82,7 +103,9 @@ class Working:
             units,
             "--json",
         ]
-        if command == "sheet" and setup:
+        if command == "lean":
+            words += ["--axle", axle]
+        if command in OF_ONE and setup:
             # In one word: a name may begin with a dash.
             words.append(f"--setup={setup}")
         # Its answer goes into a file: a pipe that nobody reads while it runs would hold it up when full.
@@ -92,6 +115,7 @@ class Working:
             words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=self._answer, stderr=subprocess.PIPE, text=True,
             encoding="utf-8", errors="replace", start_new_session=True,
         )  # fmt: skip
+        self._ending = threading.Lock()
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._kept: list[str] = []
         self._reader = threading.Thread(target=self._read, daemon=True)
@@ -111,7 +135,9 @@ class Working:
         except queue.Empty:
             return None
         if line is None:
-            return self._ended()
+            # A stop may come while the answer is read.
+            with self._ending:
+                return None if self._answer.closed else self._ended()
         self._kept = [*self._kept, line][-LAST_LINES:]
         far = FAR.search(line)
         return {"done": int(far[1]), "of": int(far[2]), "words": line} if far else None
@@ -125,13 +151,22 @@ class Working:
             return {"why": said or f"It has ended without an answer ({code})."}
         verdict = [str(one) for one in answer.get("verdict") or ()]
         # The first that it wrote is of all that was asked; a tuning's others are of one case each.
-        reports = (Path(one).resolve() for one in answer.get("files") or () if Path(one).name == REPORT)
-        report = next((one for one in reports if one.is_relative_to(self.outputs)), None)
+        files = [
+            path for one in answer.get("files") or () if (path := Path(one).resolve()).is_relative_to(self.outputs)
+        ]
+        report = next((one for one in files if one.name == REPORT), None)
+        shown = PICTURES.get(self.command)
+        picture = next((one for one in files if one.name == shown), None)
+        tables = [one for one in files if shown and one.suffix == ".csv"]
         return {
-            "ended": True, "report": report.relative_to(self.outputs).as_posix() if report else "", "command": self.command,
+            "ended": True, "report": self._within(report), "command": self.command, "picture": self._within(picture), "tables": [self._within(one) for one in tables],
             "said": verdict[: SENTENCES.get(self.command, 1)],
             "flags": list(dict.fromkeys(f"{one['of']}: {one['sentence']}" if one.get("of") else str(one["sentence"]) for one in answer.get("flags") or ())),
         }  # fmt: skip
+
+    def _within(self, path: Path | None) -> str:
+        """Return where a file is below the folder of results; empty without one."""
+        return path.relative_to(self.outputs).as_posix() if path else ""
 
     def _read_answer(self) -> dict[str, Any]:
         """Return what it answered (`--json`); empty if it ended without."""
@@ -153,4 +188,5 @@ class Working:
                 self._process.kill()
         self._process.wait()
         self._reader.join()
-        self._answer.close()
+        with self._ending:
+            self._answer.close()

@@ -103,3 +103,46 @@ def test_a_tuning_is_offered_with_the_set_up_that_it_starts_from():
 def test_only_what_a_file_asks_for_is_offered():
     assert [one["command"] for one in works_of({})] == ["compare", "sheet"]
     assert [one["command"] for one in works_of({"sweep": {}, "tune": {}})] == ["compare", "sweep", "tune", "sheet"]
+
+
+AWAY = (
+    "kind: scenario\nname: Away\nvehicle: hut_supply_truck.yaml\nrun: {kind: launch, surface: {friction: 0.85, sliding: 0.62, peak_at: 13 %}, watch: 1 s}\n"
+    "setups: {as it is: }\n"
+)
+
+
+def test_lean_and_tramp_are_offered_of_a_launch_alone():
+    launch = [one["command"] for one in works_of({"run": {"kind": "launch"}})]
+    assert launch == ["compare", "lean", "tramp", "sheet"]
+    for kind in ("course", "brake", "push"):
+        assert [one["command"] for one in works_of({"run": {"kind": kind}})] == ["compare", "sheet"]
+
+
+@pytest.mark.long
+def test_lean_says_what_it_comes_to_with_its_picture_and_its_tables(started, tmp_path):
+    said = heard(started(AWAY, "lean"))
+    assert "lean the rear dampers" in said["said"][0]
+    assert said["picture"].endswith("/leans.png")
+    assert {Path(one).name for one in said["tables"]} == {"leans.csv", "lean_changes.csv"}
+    for one in (said["picture"], *said["tables"], said["report"]):
+        assert (tmp_path / "outputs" / one).stat().st_size > 0
+
+
+@pytest.mark.long
+def test_tramp_is_of_the_set_up_that_was_chosen(started):
+    assert "there is no set-up" in heard(started(AWAY, "tramp", "five"))["why"]
+
+
+def test_a_stop_before_the_answer_is_read_leaves_nothing_to_say(started):
+    work = started()
+    given_up = time.monotonic() + PATIENCE_S
+    while work._process.poll() is None:
+        assert time.monotonic() < given_up
+        time.sleep(0.05)
+    work.stop()
+    # That it has ended is still there to be taken, and its answer is gone.
+    said = []
+    while work._lines.qsize():
+        said.append(work.next())
+    assert said
+    assert said[-1] is None

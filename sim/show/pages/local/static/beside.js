@@ -24,8 +24,9 @@ export class Beside {
     const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.tries.setups.map(({ name }) => make("option", { value: name }, name)));
     // The truck as it is has its dampers: what is ordered is what somebody works on.
     setup.value = this.tries.working().name;
+    const pullsAway = works.some(({ command }) => command === "tramp");
     const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
+    $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up, the others are of all.`));
   }
 
   /** Start a command on a scenario's file, or stop it. */
@@ -41,7 +42,7 @@ export class Beside {
     if (on) $("work-done").removeAttribute("value");
   }
 
-  workHeard({ done, of, words, why, report, said, flags }) {
+  workHeard({ done, of, words, why, report, picture, tables, said, flags }) {
     if (of) {
       $("work-done").value = done / of;
       $("work-said").textContent = words;
@@ -55,7 +56,9 @@ export class Beside {
     const first = said.map((text) => make("p", {}, text));
     const flagged = flags.length ? [make("p", { class: "error" }, `Flagged: ${flags[0]}${flags.length > 1 ? ` And ${flags.length - 1} more, in the report.` : ""}`)] : [];
     const link = report ? [make("p", {}, make("a", { href: `results/${report}`, target: "_blank" }, "Open the report"), ` (outputs/${report})`)] : [];
-    $("work-said").replaceChildren(...first, ...flagged, ...link);
+    const drawn = picture ? [make("p", {}, make("a", { href: `results/${picture}`, target: "_blank" }, make("img", { src: `results/${picture}`, alt: said[0] ?? picture })))] : [];
+    const files = tables?.length ? [make("p", {}, "All of it as tables: ", ...tables.flatMap((one, number) => [number ? ", " : "", make("a", { href: `results/${one}`, target: "_blank" }, one.split("/").at(-1))]))] : [];
+    $("work-said").replaceChildren(...first, ...flagged, ...drawn, ...link, ...files);
     if (!$("work-said").childElementCount) $("work-said").textContent = "Done.";
   }
 

@@ -127,10 +127,13 @@ const line = new Line(
       tries.lists();
     } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
+    else if (said.kind === "judge") tries.judged(said);
     else if (said.kind === "sure") tries.beside.sureHeard(said);
     else if (said.kind === "work") tries.beside.workHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
+      // What cannot be judged cannot be run either, which was said then.
+      if (said.of === "judge") return;
       page.say(said.why, true);
       if (said.of === "run") tries.stale(true);
       else if (said.of === "aboard") aboard.stale(true);
@@ -199,6 +202,17 @@ function fileSeen({ changed, gone }) {
     ],
   );
 }
+
+/** Show a box of the form, its step open, and go there. */
+page.toBox = (path) => {
+  show($("tab-measure"));
+  const box = measure.boxFor(path);
+  const step = box?.closest(".step");
+  if (!step) return;
+  for (const other of document.querySelectorAll(".step")) other.open = other === step;
+  box.focus();
+  box.scrollIntoView({ block: "center" });
+};
 
 page.name = () => page.edits.name ?? given.name ?? "";
 
@@ -285,13 +299,7 @@ for (const button of document.querySelectorAll("[data-copy]")) {
     }
   };
 }
-for (const button of document.querySelectorAll("[data-terminal]")) {
-  button.onclick = () => {
-    show($("tab-try"));
-    $("terminal").open = true;
-    $("terminal").querySelector("summary").focus();
-  };
-}
+for (const button of document.querySelectorAll("[data-to-box]")) button.onclick = () => page.toBox(button.dataset.toBox);
 
 $("units").onchange = () => {
   measure.ask();

@@ -18,6 +18,16 @@ const KINDS = [
   { title: "Rear tyres on the ground", unit: "kN", channel: "rear.tyre_load_n", factor: 1e-3, inch: ["lbf", 1 / 4.4482216152605] },
 ];
 
+/** Of a truck that pulls away: what winds up and hops first. */
+const PULLING = [
+  { title: "Rear axle winds up, pinion up", unit: "deg", channel: "rear.wind_up_rad", factor: DEGREES },
+  { title: "Front axle winds up, pinion up", unit: "deg", channel: "front.wind_up_rad", factor: DEGREES },
+  { title: "Speed", unit: "km/h", channel: "speed_m_per_s", factor: 3.6, inch: ["mph", 1 / 0.44704] },
+  { title: "Rear wheels' slip", unit: "%", channel: "rear.slip", factor: 100 },
+  { title: "Front wheels' slip", unit: "%", channel: "front.slip", factor: 100 },
+  KINDS[1], KINDS[3], KINDS[5], KINDS[2], KINDS[4],
+];
+
 /** Unit and factor of a plot in the system that is shown. */
 function scaled({ unit, factor, inch }, system) {
   return system === "inch" && inch ? inch : [unit, factor];
@@ -76,14 +86,17 @@ export class Plots {
   draw(runs, system) {
     const many = runs.length;
     const seat = runs.find(Boolean)?.seat ?? this.seat ?? "driver";
-    if (this.many !== many || this.system !== system || this.seat !== seat) {
+    const kinds = runs.find(Boolean)?.channels.speed_m_per_s ? PULLING : KINDS;
+    if (this.many !== many || this.system !== system || this.seat !== seat || this.kinds !== kinds) {
       this.many = many;
+      this.kinds = kinds;
+      this.late.clear();
       this.seat = seat;
       this.system = system;
       this.own.forEach((plot) => plot.destroy());
       this.sight.disconnect();
       this.place.replaceChildren();
-      this.own = KINDS.map((kind) => this.plot(kind, many));
+      this.own = kinds.map((kind) => this.plot(kind, many));
     }
     this.runs = runs;
     const longest = Math.max(...runs.map((run) => (run ? run.channels.distance_m.length : 0)));
@@ -98,8 +111,8 @@ export class Plots {
 
   drawLate(number) {
     if (!this.late.delete(number)) return;
-    const { channel } = KINDS[number];
-    const [, factor] = scaled(KINDS[number], this.system);
+    const { channel } = this.kinds[number];
+    const [, factor] = scaled(this.kinds[number], this.system);
     const rows = [this.seconds, ...this.runs.map((run) => values(run, channel, factor, this.seconds.length))];
     const plot = this.own[number];
     if (rows.every((row, i) => row === plot.data[i])) return;
@@ -110,7 +123,7 @@ export class Plots {
   plot(kind, many) {
     const box = document.createElement("div");
     box.className = "plot";
-    box.dataset.number = KINDS.indexOf(kind);
+    box.dataset.number = this.kinds.indexOf(kind);
     const title = document.createElement("h3");
     title.textContent = `${kind.title.replace("SEAT", () => this.seat)} [${scaled(kind, this.system)[0]}]`;
     box.append(title);

@@ -3,6 +3,7 @@ import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Beside } from "./beside.js";
 import { Curve, pointWords } from "./curve.js";
 import { Figures } from "./figures.js";
+import { Launch } from "./launch.js";
 import { make, written } from "./make.js";
 import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
@@ -10,6 +11,7 @@ import { Vary } from "./vary.js";
 
 const $ = (id) => document.getElementById(id);
 const MOST = 8;
+const JUDGE_AFTER_MS = 300;
 
 /** What keys are called that a lift writes and the form has no box for. */
 const NO_BOX = { free_camber: "arch without load, more than at ride as measured" };
@@ -35,6 +37,8 @@ export class Tries {
     const { trial } = page.given;
     this.setups = trial.setups?.length ? trial.setups : [{ name: "As it is", changes: {} }, { name: "To try", changes: {} }];
     this.labels = new Map([...$("all-fields").options].map((option) => [option.value, `${option.parentElement.label}: ${option.textContent.trim()}`]));
+    this.launch = new Launch(this);
+    if (trial.launch) $("course").value = this.launch.own;
     if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
     $("speed").value = trial.speed || this.ownSpeed();
     const before = page.before.tries;
@@ -49,6 +53,8 @@ export class Tries {
     if (trial.name) $("scenario-name").value = Object.keys(page.given.known).length ? trial.name : `${trial.name} 2`;
     if (before?.called) $("scenario-name").value = before.called;
     $("open-scenario").onchange = () => this.open();
+    this.launch.fill(before?.launch ?? undefined);
+    this.launch.shown();
     this.views = [];
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
@@ -62,6 +68,9 @@ export class Tries {
     $("course").onchange = () => {
       if (page.given.speeds[$("course").value]) $("speed").value = this.ownSpeed();
       this.slideToSpeed();
+      this.launch.fill();
+      this.launch.shown();
+      this.vary.chosen();
       this.ask();
     };
     $("speed").oninput = () => { this.slideToSpeed(); this.ask(); };
@@ -77,8 +86,10 @@ export class Tries {
     this.beside = new Beside(this);
     this.vary = new Vary(this);
     this.ownCourse = new OwnCourse(page, (name) => {
-      if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
+      if (![...$("course").options].some((option) => option.value === name)) $("courses").append(make("option", {}, name));
+      if (![...$("launch-over").options].some((option) => option.value === name)) $("launch-over").append(make("option", {}, name));
       $("course").value = name;
+      this.launch.shown();
       this.ask();
     });
     this.build();
@@ -129,7 +140,7 @@ export class Tries {
 
   asked() {
     return {
-      course: $("course").value, speed: $("speed").value, load: $("load").value,
+      course: $("course").value, speed: $("speed").value, load: $("load").value, launch: this.launch.asked(),
       setups: this.setups.map(({ name, changes }) => ({ name, changes })),
     };
   }
@@ -345,10 +356,14 @@ export class Tries {
 
   heard(said) {
     this.ranges = said.ranges;
-    const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
+    const loose = this.launch.on ? this.launch.wrong(said.problems) : said.problems;
+    this.launch.needs(said.needs ?? []);
+    const wrong = loose.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
-    this.stale(Boolean(wrong));
-    if (wrong) return;
+    const cannot = said.problems.length > 0 || Boolean(said.needs);
+    this.stale(cannot);
+    $("run-said").hidden ||= cannot;
+    if (cannot) return;
     if (said.pulled) this.pulled(said.pulled);
     const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said)));
     const ground = said.road ? this.kept(said.road.id, said.data.road && { ...said.road, height_m: said.data.road }) : null;
@@ -379,6 +394,30 @@ export class Tries {
     this.goTo(Math.min(this.time, this.lasts()));
     $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
+    this.judge(said.seq);
+  }
+
+  /** Ask what the set-ups of a launch come to, once nobody moves a number for a moment: it takes longer than a picture. */
+  judge(seq) {
+    clearTimeout(this.judging);
+    if (!this.launch.on) {
+      this.launch.says("");
+      return;
+    }
+    // What stands there is of what was drawn before.
+    $("verdict").classList.add("stale");
+    this.judging = setTimeout(() => {
+      if (seq !== this.lastAsked || !this.launch.on) return;
+      [this.lastJudged, this.judgedOf] = [this.page.asks("judge", this.asked()), seq];
+    }, JUDGE_AFTER_MS);
+  }
+
+  judged(said) {
+    if (said.seq !== this.lastJudged || !this.launch.on || this.isStale || this.judgedOf !== this.lastAsked) return;
+    this.launch.says(said.sentence);
+    $("verdict").classList.remove("stale");
+    // For whoever waits until it is said: tests.
+    document.body.dataset.judged = this.judgedOf;
   }
 
   /** The run of a set-up of an answer, as it came now or before; undefined: it never came. */
@@ -405,7 +444,7 @@ export class Tries {
   stale(on) {
     if (this.isStale === on) return;
     this.isStale = on;
-    for (const place of [$("trucks"), $("measures"), $("plots")]) place.classList.toggle("stale", on);
+    for (const place of [$("trucks"), $("measures"), $("plots"), $("verdict")]) place.classList.toggle("stale", on);
     $("stale-run").hidden = !on;
   }
 

@@ -41,8 +41,9 @@ export class Vary {
       if (own.points) row.points.value = own.points;
     }
     const known = new Map([...document.querySelectorAll("#vary-goals input")].map((box) => [box.value, box]));
+    const shown = (name) => known.has(name) && known.get(name).closest("label").dataset.run === (this.tries.launch.on ? "launch" : "course");
     for (const box of known.values()) box.checked = what !== "tune" || goals.includes(box.value);
-    for (const goal of goals.filter((name) => !known.has(name))) {
+    for (const goal of goals.filter((name) => !shown(name))) {
       $("vary-goals").append(make("label", {}, make("input", { type: "checkbox", value: goal, checked: true }), goal.replaceAll("_", " ")));
     }
     this.chosen();
@@ -57,6 +58,9 @@ export class Vary {
     $("vary-add").hidden = $("vary-rows").hidden = !this.what;
     $("vary-goals").hidden = $("vary-from").hidden = this.what !== "tune";
     this.starts();
+    // What is asked of a truck that pulls away is not what is asked over a course.
+    const run = this.tries.launch.on ? "launch" : "course";
+    for (const goal of $("vary-goals").querySelectorAll("[data-run]")) goal.hidden = goal.dataset.run !== run;
     if (!this.what) return;
     const most = Math.max(MOST[this.what], this.most ?? 0);
     while (this.rows.length > most) this.rows.pop().line.remove();
@@ -108,7 +112,7 @@ export class Vary {
     const kept = row.path.value;
     row.path.replaceChildren(make("option", { value: "" }, "Choose a number …"));
     const own = make("optgroup", { label: this.what === "sweep" ? "The run" : "Force of dampers" });
-    for (const [value, words, of] of this.tries.page.given.varied) if (of === this.what) own.append(make("option", { value }, words));
+    for (const [value, words, of] of this.tries.page.given.varied) if (of === this.what && !(value === "run.speed" && this.tries.launch.on)) own.append(make("option", { value }, words));
     // What the file moves may be what the page does not offer, such as two tyres together; it comes first, under the file's own words.
     if (row.own) row.path.append(make("optgroup", { label: "As in the file" }, row.own));
     row.path.append(own);
@@ -135,6 +139,6 @@ export class Vary {
       return { path: place, kind, called: place ? path.selectedOptions[0].dataset.called ?? path.selectedOptions[0].textContent : "", first: first.value, last: last.value, points: points.value };
     });
     const start = this.what === "tune" ? this.tries.setups[$("vary-start").selectedIndex]?.name ?? "" : "";
-    return { what: this.what, rows, start, goals: [...document.querySelectorAll("#vary-goals input:checked")].map((box) => box.value) };
+    return { what: this.what, rows, start, goals: [...document.querySelectorAll("#vary-goals label:not([hidden]) input:checked")].map((box) => box.value) };
   }
 }

@@ -1,0 +1,25 @@
+"""What is said of a set-up's changes: what they are called, and which of them are numbers."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from sim.show.pages.called import called
+from sim.show.pages.local.varied import number_of
+
+
+def names_of(changes: Mapping[str, Any]) -> dict[str, str]:
+    """Return what keys of changes are called, of those of a damper's valving, which the form has no box for where it is estimated."""
+    words = {path: called(path) for path in changes if ".valving" in path}
+    # A whole law is no word.
+    return {
+        path: f"{said.rpartition(':')[0]}: force"
+        if path.endswith(".valving") and isinstance(changes[path], Mapping)
+        else said
+        for path, said in words.items()
+    }
+
+
+def numbers_of(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
+    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
+    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
+    return {path: number for path, number in read.items() if number is not None}
