@@ -26,7 +26,7 @@ from sim.machine.memory import room_for
 Array = npt.NDArray[np.float64]
 
 KINK_M = 2.5e-9
-"""A step whose forecast is off by more energy than lifts the truck by so much is done again in parts (docs/decisions/steps.md)."""
+"""A step whose forecast is off by more energy than lifts the truck by so much is done again (docs/decisions/steps.md)."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ def arguments(packed: Packed, start: Array, given: Input, kink_m: float = 0.0) -
 
     Of several lanes, what `run_few` is given, with a state each (STATES, lanes); it does no step again.
 
-    kink_m : height [m]; a step whose forecast is off by more energy than lifts the truck by so much is done again in parts. 0:
+    kink_m : height [m]; a step whose forecast is off by more energy than lifts the truck by so much is done again. 0:
     none is, as in blocks.
     """
     rows = packed.rows()

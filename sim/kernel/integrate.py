@@ -275,8 +275,10 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 if alone and kink > 0.0 and parts == 1 and stage == last:
                     off = missed(m, starting, step)
                     if off > kink:
-                        # What the rates did before a kink says nothing of after it, in this step and in the next ones.
-                        parts, afresh, starting = parts_of(off, kink), index + 1.0 + PAST_STEPS, True
+                        # What the rates did before a kink says nothing of after it, in this step and in the next ones: it is done again
+                        # by Runge-Kutta, whole at first, and in parts where that is off too.
+                        parts = parts_of(off, kink) if starting else 1
+                        afresh, starting = index + 1.0 + PAST_STEPS, True
                         m[at.AFRESH] = afresh + before
                         go_back(m)
                         advance(m, lanes, rows, 0, step / parts)

@@ -2,7 +2,7 @@
 
 Both are of fourth order. Road, knees, stops and lift-off have kinks, and past a kink every method is of second order: then
 the shorter step gains more than the higher order, and two evaluations a step allow steps half as long as four do. A traced run
-does a step again that meets one, in parts, by Runge-Kutta from its start on.
+does a step again that meets one, by Runge-Kutta from its start on: whole, and in parts where that is off too.
 """
 
 from math import sqrt

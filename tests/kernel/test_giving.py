@@ -35,7 +35,7 @@ def rates(function, setup, state, free):
     return np.r_[packed.memory[at.RATE : at.RATE + at.STATES], packed.memory[at.DRIVER]]
 
 
-def truck_that_gives(seat):
+def truck_that_gives(seat=0.0):
     setup = lower(vehicle_from(raw_truck()))
     gives = {
         "shift_free": 1.0,
