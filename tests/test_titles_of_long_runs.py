@@ -50,14 +50,14 @@ def test_lean(answered):
         own = [float(row["change [deg]"]) for row in rows if "lean alone" in row["moved"]]
         assert near(alone[1], max(own))
     does = re.search(
-        rf"(both mounts|lower mounts?|one ahead, one behind) (.*?): pinion swing {NUMBER} deg, not {NUMBER} deg as it stands with “(.*?)”",
+        rf"(both mounts|lower mounts?|one ahead, one behind) (.*?): wind-up {NUMBER} deg, not {NUMBER} deg as it stands with “(.*?)”",
         title,
     )
     (row,) = [one for one in rows if one["moved"].startswith(does[1]) and one["set-up"] == does[5]]
-    assert near(does[3], float(row["pinion swings least [deg]"]))
+    assert near(does[3], float(row["axle winds up least [deg]"]))
     assert row["where"] == does[2]
     stands = [one for one in found.table("leans") if one["set-up"] == does[5] and one["moved"] == "as it stands"]
-    assert near(does[4], float(stands[0]["Pinion swings up by [deg]"]))
+    assert near(does[4], float(stands[0]["Pinion winds up by [deg]"]))
 
 
 STARTS = rf"(?:while the tyres still grip|as the tyres reach their most grip|once the tyres spin past their most grip) \(slope {NUMBER}\)"
