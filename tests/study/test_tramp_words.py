@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from sim.integrate.status import Flag
 from sim.show.plots.contour_numbers import is_speck
 from sim.show.plots.tramp_stability import figure
-from sim.show.plots.tramp_told import paragraphs, title, turning
+from sim.show.plots.tramp_told import held, paragraphs, title, turning
 from sim.study.deciding import FINE
 from sim.study.mounts import Misfit
 from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap
@@ -266,3 +266,9 @@ def test_a_place_that_an_estimate_alone_leaves_out_is_mapped_and_says_what_to_me
     # Dots in both maps, and a sample of them in the key.
     dotted = [axes for axes in page.axes if any(patch.get_hatch() == ".." for patch in axes.collections)]
     assert len(dotted) == 3
+
+
+def test_it_is_said_in_which_state_places_are_mapped():
+    """1.5 m/s are 5.4 km/h and 3.36 mph (NIST SP 811): neither hill nor course of the launch has a part in it."""
+    assert held().startswith("Every place is held at 5.4 km/h (3.4 mph) on level ground")
+    assert "hill and course are left out" in held()
