@@ -270,7 +270,7 @@ PAGES = {
     "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: upward weighted RMS", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
                 lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
-    "wind_up": (r"the (front|rear) (?:pinion swings (?:up|down)|axle still swings) by ([\d.]+) deg", r"([\d.]+) deg",
+    "wind_up": (r"the (front|rear) (?:pinion winds (?:up|down)|axle still swings) by ([\d.]+) deg", r"([\d.]+) deg",
                 lambda m: (f"{m[1].capitalize()} wind-up{': still swinging at the end' if 'still' in m[0] else ', pinion up' if ' up by' in m[0] else ', pinion down'}", lambda v: v), "less"),
     "bounce_and_pitch": (r"the body has stopped (bouncing|pitching) ([\d.]+) s", r"([\d.]+) s\b",
                          lambda m: (f"{'Bounce' if m[1] == 'bouncing' else 'Pitch'}: settling time", lambda v: v), "less"),

@@ -66,6 +66,7 @@ def worked_out(
     """
     from sim.show.report.after_fitting import turns
     from sim.study.after_fitting import after_fitting, fitted_with
+    from sim.study.little_droop import little_droop
     from sim.study.parts_list import parts_list
 
     vehicle = standing.vehicle
@@ -73,7 +74,7 @@ def worked_out(
     faults = [text for one in known.values() for text in one.problems]
     # Of a damper that does not fit the flag says the same once more.
     faults += [flag.sentence for flag in standing.flags if not any(text.startswith(flag.part) for text in faults)]
-    parts = parts_list(vehicle, springs, list(known.values()), heights)
+    parts = parts_list(vehicle, springs, list(known.values()), heights, little_droop(after.vehicle))
     return Work(
         parts, after, tuple(turns(after, parts)),
         tuple(f"Not to be driven so: {text}" for text in faults),

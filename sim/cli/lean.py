@@ -260,7 +260,7 @@ def _misfit(tried: "Tried") -> str:
 
 
 CHANGES = (
-    "scenario", "grip follows load", "set-up", "moved", "pinion swings least [deg]", "where", "most [deg]", "where most",
+    "scenario", "grip follows load", "set-up", "moved", "axle winds up least [deg]", "where", "most [deg]", "where most",
     "change [deg]", "share of the spread [%]", "says", "time to halve there [s]", "and as it stands [s]",
     "flagged but less still",
 )  # fmt: skip
@@ -354,7 +354,7 @@ def _printed(leans: "Leans") -> None:
         print(f"\n{GRIP[relaxation]}")
         table = Table(show_edge=False, pad_edge=False, box=None)
         for column in (
-            "road", "set-up", "moved", "pinion swings least", "where", "change", "share", "", "time to halve", "as it stands",
+            "road", "set-up", "moved", "axle winds up least", "where", "change", "share", "", "time to halve", "as it stands",
         ):  # fmt: skip
             table.add_column(column, overflow="fold")
         for cells in _change_rows(leans):

@@ -95,7 +95,7 @@ def run(options: argparse.Namespace) -> int:
     if options.demo is not None:
         return _demo(options.demo)
     from sim.cli.notices import note
-    from sim.cli.planned import PLAN, plans_in, setups, setups_after_questions, typed, unusual
+    from sim.cli.planned import PLAN, plans_in, setups_that_can_be, typed, unusual
     from sim.describe.estimates.as_measured import TRIGGER
     from sim.describe.files.reader import shown
 
@@ -128,12 +128,13 @@ def run(options: argparse.Namespace) -> int:
     # Answers nobody types twice, and a file that is there is mended step by step; all else is typed again in a moment.
     if fallen and not (questions or before):
         raise InputError(fallen)
-    # Before anything is written: what cannot be is refused as a whole, but for answers, which nobody types twice.
+    # What is not understood was refused above; a plan that this truck cannot bear is left out, and the truck is written all the same.
     plans = plans_in(planned)
     if fallen:  # no set-up of it stands either
         changes: dict[str, dict[str, Any]] = {}
+        whole = False
     else:
-        changes = setups_after_questions(vehicle, plans) if questions else setups(vehicle, plans)
+        changes, whole = setups_that_can_be(vehicle, plans)
     wrote: list[Path] = []
     if given or not before:
         text = _text(path, mapping, given)
@@ -156,7 +157,7 @@ def run(options: argparse.Namespace) -> int:
         f"What is behind # in it is estimated: `jounce stand {shown(path)} --all` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}{more}",
     )
-    return 3 if plans and not changes else 0  # the file is written, and not all that was asked
+    return 3 if plans and not whole else 0  # the file is written, and not all that was asked
 
 
 def _asked(mapping: Mapping[str, Any], given: bool, planned: bool) -> dict[str, str]:

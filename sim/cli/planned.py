@@ -20,6 +20,12 @@ PLAN = "planned."
 LOADS = {"engine": "heavier engine", "winch": "bumper and winch", "cargo": "cargo"}
 """Answers that are loads, and what they are called among the usual ones, whose place they take."""
 
+LONGER_STRAPS = (
+    "nobody measured its limit straps, and the lift goes past those that are estimated from the dampers' lengths: longer straps are part of this "
+    "lift, and longer dampers with them (jounce sheet has both)"
+)
+"""What is said of a lift that brings straps along."""
+
 LIGHTER = "lighter engine"
 """What the only load is called that may be less than nothing: it takes the heavier engine's place."""
 
@@ -113,19 +119,23 @@ def _together(every: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
     return {key: copied(value) if isinstance(value, dict) else value for one in every for key, value in one.items()}
 
 
-def setups_after_questions(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
-    """Return as `setups`; none, with a notice why, where they cannot be: the answers to the truck are written all the same.
-
-    Each plan was tried at its question, but what was answered after it may have changed the truck, and an option was not asked for.
-    """
+def setups_that_can_be(vehicle: Vehicle, planned: Mapping[str, str]) -> tuple[dict[str, dict[str, Any]], bool]:
+    """Return as `setups` what of the plan the truck bears, and whether that is all; what it does not bear is left out with a notice why."""
     from sim.cli.notices import note
 
-    try:
-        return setups(vehicle, planned)
-    except InputError as error:
-        why = "; ".join(f"{one.where}: {in_words([one])}" for one in error.problems)
-        note(f"NOTICE: what is planned is left out, as it cannot be: {why}")
-        return {}
+    # A lift that cannot be costs nobody the cargo, and the truck itself is written all the same.
+    loads = {word: text for word, text in planned.items() if word in LOADS}
+    for some in [planned, loads] if 0 < len(loads) < len(planned) else [planned]:
+        try:
+            changes = setups(vehicle, some)
+        except InputError as error:
+            why = "; ".join(f"{one.where}: {in_words([one])}" for one in error.problems)
+            note(f"NOTICE: what is planned is left out, as it cannot be: {why}")
+            continue
+        for axle in (axle for axle in AXLES if any(f"{axle}.strap.length" in one for one in changes.values())):
+            note(f"NOTICE: {axle}: {LONGER_STRAPS}")
+        return changes, some is planned
+    return {}, False
 
 
 def wrong_plan(data: Mapping[str, Any], planned: Mapping[str, str]) -> str:
@@ -230,11 +240,7 @@ def _lift(vehicle: Vehicle, raised: Mapping[str, float]) -> dict[str, Any]:
     try:
         return dict(lifted(vehicle, raised).changes)
     except JounceError as error:
-        raise InputError(
-            Problem(
-                f"the truck cannot be lifted so: {error}", where="planned lift", suggestion="less, or leave it out and see jounce lift"
-            )
-        ) from None  # fmt: skip
+        raise InputError(Problem(f"the truck cannot be lifted so: {error}", where="planned lift")) from None
 
 
 def _place(vehicle: Vehicle, usual: str) -> dict[str, str]:
@@ -298,4 +304,7 @@ def scenario_text(name: str, vehicle: str, run: Mapping[str, Any], changes: Mapp
         "kind": "scenario", "name": f"{name}: what is planned", "question": "What does that do to height, travel and ride?", "vehicle": vehicle,
         "run": dict(run), "setups": {"as it is": {}, **changes},
     }  # fmt: skip
-    return HEAD.format(name=name, vehicle=vehicle) + as_yaml(data)
+    head = HEAD.format(name=name, vehicle=vehicle)
+    for axle in (axle for axle in AXLES if any(f"{axle}.strap.length" in one for one in changes.values())):
+        head += f"# {axle}: {LONGER_STRAPS}.\n"
+    return head + as_yaml(data)

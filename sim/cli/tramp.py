@@ -106,7 +106,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _as_json(found: "Tramp", scenario: Any) -> dict[str, Any]:
     """Return where tramp starts at each place, as parts of an answer; every point is in tramp.csv."""
-    from sim.show.plots.tramp_told import paragraphs, title, turning
+    from sim.show.plots.tramp_told import held, paragraphs, title, turning
     from sim.study.mounts import MOVES
 
     rows = [
@@ -118,7 +118,7 @@ def _as_json(found: "Tramp", scenario: Any) -> dict[str, Any]:
     ]
     return {
         "name": scenario.name, "question": scenario.question, "rows": {"places": rows},
-        "verdict": [text for text in (title(found), turning(found), *paragraphs(found)) if text],
+        "verdict": [text for text in (title(found), turning(found), held(), *paragraphs(found)) if text],
         "flags": [answer.flag_of(one.name, flag) for one in found.maps for flag in one.flags],
     }  # fmt: skip
 
@@ -153,7 +153,7 @@ def _printed_maps(found: "Tramp") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.show.plots.tramp_told import not_fitting, title, turning
+    from sim.show.plots.tramp_told import held, not_fitting, title, turning
     from sim.show.report.words import words_of
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
@@ -161,6 +161,7 @@ def _printed_maps(found: "Tramp") -> None:
     print(f"{title(found)}.")
     if turning(found):
         print(turning(found))
+    print(held())
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 132)
     for one in found.maps:
         # The other way that grip follows load fills the screen only where the advice turns on it.

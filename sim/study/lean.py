@@ -16,7 +16,7 @@ from sim.study.deciding import between, least_loss
 from sim.study.mounts import MOVES, Misfit
 
 MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
-    "peak": ("Pinion swings up by", "angle", "less", pinion_up),
+    "peak": ("Pinion winds up by", "angle", "less", pinion_up),
     "swings": ("Swings to and fro", "number", "less", swing_count),
     "decay": ("Decay of its swings", "rate", "more", swing_decay),
 }
@@ -71,6 +71,11 @@ class Tried:
     def counts(self) -> bool:
         """Whether it may be called the best: sound, and a damper fits there, or does not by an estimate alone."""
         return self.sound and (self.misfit is None or self.misfit.estimated)
+
+    def worse_kept(self, stands: "Tried") -> bool:
+        """Whether its swings grow while as it stands they die away: such a place is not the best, however little it winds up."""
+        # nan, no swings to tell by, is neither.
+        return self.values["decay"] < 0.0 < stands.values["decay"]
 
 
 @dataclass(frozen=True)
@@ -215,7 +220,9 @@ class Leans:
         # All flagged, unfit or refused: nothing of this move may be recommended.
         if not any(t.counts for t in row.moves[move].tried):
             return None
-        best = min((t for t in known if t.counts), key=lambda t: t.values["peak"])
+        may_be_best = [t for t in known if t.counts and not t.worse_kept(row.stands)]
+        # Where swings grow at every place they do as it stands as well, or that does not count: then the least of all is said.
+        best = min(may_be_best or [t for t in known if t.counts], key=lambda t: t.values["peak"])
         worst = max(known, key=lambda t: t.values["peak"])
         size = worst.values["peak"] - best.values["peak"]
         spread = self.spread(relaxation, road)
@@ -280,7 +287,9 @@ def _turns(ways: list[tuple[Leaned, float]], move: str) -> bool:
     """Return whether even the place that suits all ways best loses too much in one of them; each with what hardly matters [rad]."""
     losses = []
     for row, hardly in ways:
-        swings = np.array([t.values["peak"] if t.counts else nan for t in row.moves[move].tried])
+        swings = np.array(
+            [t.values["peak"] if t.counts and not t.worse_kept(row.stands) else nan for t in row.moves[move].tried]
+        )
         # With nothing known by one assumption there is nothing for the other to contradict.
         if np.isnan(swings).all():
             return False

@@ -22,6 +22,8 @@ from sim.linear.standing import Standing, stand
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.seat import block_m, seat_m
+from sim.study.little_droop import LittleDroop, of_standing
+from sim.study.longer_straps import longer_straps, past_the_dampers, strap_note
 from sim.study.spring_order import SpringOrder, spring_orders
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
@@ -95,10 +97,15 @@ def lifted(
     if not wanted:
         raise RunError("A lift of nothing changes nothing: give one axle or both a height.")
     by = by or {}
-    changes: dict[str, str] = {}
     # Each axle's height is also moved by the other's: found once more with the first answer in place.
-    setup = vehicle
     inches = shown_in_inches(vehicle.typed_system == "inch")
+    before = _state(vehicle)
+    straps = longer_straps(before.standing, wanted)
+    changes = {f"{axle}.strap.length": _ordered(length, inches) for axle, length in straps.items()}
+    setup = vehicle.changed(changes)
+    # A strap that was measured is met first, and refused by what is ordered for the height.
+    held = {axle for axle, one in before.standing.axles.items() if one.droop.place == STRAP} - straps.keys()
+    past_the_dampers(before.lowered, before.rest, {axle: up for axle, up in wanted.items() if axle not in held})
     for _ in range(2):
         for order in spring_orders(setup, wanted):
             if order.axle in wanted and isfinite(order.order):
@@ -107,10 +114,14 @@ def lifted(
                     key, value = _changed(setup, order, by.get(order.axle, SPRINGS))
                     changes[f"{order.axle}.springs.{order.name}.{key}"] = _ordered(value, inches)
         setup = vehicle.changed(changes)
-    before, after = _state(vehicle), _state(setup)
+    after = _state(setup)
     shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
     rows = tuple(_rows(before, after, track_m, shackles))
-    return Lift(changes, rows, (*_held_by_dampers(after.standing), *_notes(rows, track_m), *_cautions(rows, shackles)))
+    notes = (
+        *(strap_note(before.standing, axle, wanted[axle], length) for axle, length in straps.items()),
+        *_held_by_dampers(after.standing), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles),
+    )  # fmt: skip
+    return Lift(changes, rows, notes)
 
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
@@ -326,7 +337,7 @@ def _whole_height(standing: Standing) -> float:
     return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
 
 
-def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
+def _notes(rows: "tuple[Row, ...]", track: float | None, little: Mapping[str, LittleDroop]) -> "list[str]":
     by = {row.label: row for row in rows}
     notes = []
     castor = by.get("front: castor against the measured")
@@ -345,12 +356,11 @@ def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
                 notes.append(
                     f"{axle}: its joints differ by more than 1 deg, so the shaft does not run even (common practice, no source)."
                 )
-        for place, longer in ((STRAP, "longer straps, and "), ("", "")):
-            droop = by.get(f"{axle}: {_droop(place)}")
-            if droop is not None and droop.after < 0.25 * droop.before:
-                notes.append(
-                    f"{axle}: the lift has eaten most of the droop: {longer}dampers that are long enough (jounce sheet)."
-                )
+        if axle in little:
+            longer = "longer straps, and " if little[axle].strap else ""
+            notes.append(
+                f"{axle}: the lift has eaten most of the droop: {longer}dampers that are long enough (jounce sheet)."
+            )
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after > height.before:
         notes.append(

@@ -189,18 +189,23 @@ def _verdict(flags: Sequence[Flag], usual: Sequence[Placed], wound: Sequence[str
     return "; ".join(said) or AS_USUAL
 
 
+def parted(verdict: str) -> list[str]:
+    """Return the sentences of a verdict: between two of them is a semicolon, and one within brackets is part of its sentence."""
+    return re.split(r"; (?![^()]*\))", verdict)
+
+
 def beyond(case: Case, bare: Case, axle: str, often: Collection[str] = ()) -> str:
     """Return what to make of an axle under a load beside what holds without it: only that is the load's.
 
     often : judgements (`in_most`) that are said once of all rows, and so not in each.
     """
     whole = case.axles[axle].verdict
-    parts = [part for part in whole.split("; ") if judgement(part) not in often]
+    parts = [part for part in parted(whole) if judgement(part) not in often]
     if not parts:
         return AS_BELOW
     if case is bare:
         return "; ".join(parts)
-    known = bare.axles[axle].verdict.split("; ")
+    known = parted(bare.axles[axle].verdict)
     return "; ".join(part for part in parts if part not in known) or (
         AS_USUAL if whole == AS_USUAL else "as without it"
     )
@@ -230,7 +235,7 @@ def in_most(rows: Sequence[Case], axle: str) -> dict[str, str]:
     said: dict[str, dict[str, str]] = {}
     for case in own:
         usual = {figure.sentence for figure in case.axles[axle].placed}
-        for part in case.axles[axle].verdict.split("; "):
+        for part in parted(case.axles[axle].verdict):
             if part in usual:
                 said.setdefault(judgement(part), {})[case.name] = part
     sentences = {}

@@ -10,7 +10,10 @@ from sim.describe.parts.springs import SeatSpring, SpringDescription
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated, listed
+from sim.integrate.cures import DEAD_LENGTH
 from sim.study.concluded import Concluded
+from sim.study.fit import Fit
+from sim.study.little_droop import LittleDroop
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
 
 PRACTICE = "common practice, no source"
@@ -80,8 +83,9 @@ class PartsList:
 
 
 def parts_list(
-    vehicle: Vehicle, springs: Sequence[SpringOrder], dampers: Sequence[Concluded], heights: Mapping[str, float]
-) -> PartsList:
+    vehicle: Vehicle, springs: Sequence[SpringOrder], dampers: Sequence[Concluded], heights: Mapping[str, float],
+    little: Mapping[str, LittleDroop] | None = None,
+) -> PartsList:  # fmt: skip
     """Return what a set-up needs.
 
     Parameters
@@ -94,7 +98,10 @@ def parts_list(
         What comes of all its damper sets.
     heights : mapping of str to float
         Heights [m] that were asked for, by axle: springs are ordered for them.
+    little : mapping of str to LittleDroop, optional
+        Axles of which the lift has taken most of the droop: their straps and dampers do not stay without a word.
     """
+    little = little or {}
     order: list[Part] = []
     stays: list[str] = []
     off: list[str] = []
@@ -106,11 +113,11 @@ def parts_list(
         for key in (key for key in before.springs if key not in part.springs):
             off.append(f"{axle} springs '{key}'")
         for concluded in (one for one in dampers if one.fit.axle == axle):
-            _damper(concluded, part, before, order, stays)
+            _damper(concluded, part, before, order, stays, little.get(axle))
         for key in (key for key in before.dampers if key not in part.dampers):
             off.append(f"{axle} dampers '{key}'")
         _stop(vehicle, axle, part, before, order, stays, off)
-        _strap(vehicle, axle, part, before, order, stays, off)
+        _strap(vehicle, axle, part, before, order, stays, off, little.get(axle))
         for key, words in OTHERS.items():
             if getattr(part, key) != getattr(before, key):
                 order.append(Part(axle, "other", 0, words, _other(part, before, key)))
@@ -207,7 +214,9 @@ def _between(
             )  # fmt: skip
 
 
-def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: list[str]) -> None:
+def _damper(
+    one: Concluded, part: Axle, before: Axle, order: list[Part], stays: list[str], little: LittleDroop | None
+) -> None:
     fit = one.fit
     measured = before.dampers.get(fit.name)
     who = f"dampers '{fit.name}'"
@@ -264,10 +273,29 @@ def _damper(one: Concluded, part: Axle, before: Axle, order: list[Part], stays: 
                 fit.extended,
             )
         )
+    elif little is not None and little.strokes.get(fit.name, 0.0) > 0.0 and isfinite(fit.extended):
+        order.append(_longer_dampers(fit, little))
     else:
         # Estimated forces leave open how it rides, not whether it fits.
         known = one.fit.fits and not one.in_doubt
         stays.append(f"{fit.axle} {who}{'' if known else ' (whether they fit is not known yet: their sheet)'}")
+
+
+def _longer_dampers(fit: Fit, little: LittleDroop) -> Part:
+    """Return the dampers that would leave an axle the droop that it had."""
+    wanted = fit.extended + little.strokes[fit.name]
+    words = f"{little.left}; {show(wanted, 'length')} extended{' with longer straps' if little.strap else ''}"
+    if isfinite(fit.collapsed):
+        words += f", {show(fit.collapsed, 'length')} collapsed at most"
+    words += f", leave the {show(little.before, 'length')} that there was"
+    # Eyes, guide and piston are in both lengths, the stroke once in one and twice in the other.
+    if wanted > 2.0 * fit.collapsed - DEAD_LENGTH:
+        words += "; no damper is both, so set the mounts further apart, or fit bump stops that touch earlier"
+    strap = f" ({fit.axle}.strap.length)" if little.strap else ""
+    return Part(
+        fit.axle, "damper", fit.count, f"dampers '{fit.name}'", words,
+        f"decide how much droop is wanted, write it into the set-up{strap}, and take its sheet", wanted,
+    )  # fmt: skip
 
 
 def _first(one: Concluded) -> str:
@@ -312,10 +340,20 @@ def _taller(by: float) -> str:
 
 
 def _strap(
-    vehicle: Vehicle, axle: str, part: Axle, before: Axle, order: list[Part], stays: list[str], off: list[str]
-) -> None:
+    vehicle: Vehicle, axle: str, part: Axle, before: Axle, order: list[Part], stays: list[str], off: list[str],
+    little: LittleDroop | None,
+) -> None:  # fmt: skip
     now, was = part.strap, before.strap
-    if now == was:
+    if now == was and now is not None and little is not None and little.strap:
+        order.append(
+            Part(
+                axle, "strap", now.count, "limit straps",
+                f"{little.left}; {show(now.length + little.up, 'length')} when just taut, "
+                f"{show(little.up, 'length')} longer, leave the {show(little.before, 'length')} that there was, with dampers that are long enough",
+                _guess(vehicle, axle, "strap.length", "the length of the limit strap"), now.length + little.up,
+            )
+        )  # fmt: skip
+    elif now == was:
         stays.extend([f"{axle} limit straps"] if now is not None else [])
     elif now is None:
         off.append(f"{axle} limit straps")

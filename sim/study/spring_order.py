@@ -9,7 +9,7 @@ from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, bears
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.to_measure import spring_unmeasured
+from sim.describe.to_measure import estimated, spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.channels import line_length
 from sim.integrate.cures import COIL_SOLID
@@ -258,9 +258,15 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
     stop = dict(setup.vehicle.axles)[axle].stop
     # A strap stays as long as it is. Where the axle hangs on its springs, longer ones or a block take the end of droop along.
     if end.place == STRAP and wanted >= -end.jounce:
+        guessed = f"{axle}.strap.length" in estimated(setup.vehicle)
+        way = (
+            "the strap's length is estimated, as nobody measured it: jounce lift plans this height with longer straps, or measure the strap, "
+            if guessed
+            else "lift it less, or write a longer limit strap into the set-up, "
+        )
         raise RunError(
             f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
-            f"{show(-end.jounce, 'length')}; lift it less, or fit a longer limit strap"
+            f"{show(-end.jounce, 'length')}; {way}{axle}.strap.length"
         )
     farthest = -setup.paths[axle].range_m[0]
     if wanted >= farthest:

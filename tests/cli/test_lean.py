@@ -56,7 +56,7 @@ def test_lean_writes_a_page_of_two_roads(demo, capsys):
     rows = table(folder / "leans.csv")
     # grips, roads, set-ups; as it stands, three places of three moves, and two of one ahead and one behind
     assert len(rows) == 2 * 2 * 3 * (1 + 3 * 3 + 2)
-    assert all(row["left out"] or float(row["Pinion swings up by [deg]"]) > 1.0 for row in rows)
+    assert all(row["left out"] or float(row["Pinion winds up by [deg]"]) > 1.0 for row in rows)
     # 180 mm ahead with the upper mount where it was, it hangs too far from the strap: a reason, not a value
     assert {row["moved"] for row in rows if row["left out"]} == {"lower", "staggered"}
     assert "LEFT OUT lower mounts 180 mm (7.1 in) ahead of the axle: rear damper 'main' is fully out" in err

@@ -135,15 +135,9 @@ def test_a_plan_that_fails_after_the_questions_costs_no_answer(tmp_path, capsys,
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--lift", "90 in"], "cannot be lifted so"),
         (["--lift", "front:2 lb"], "planned lift, front"),
         (["--cargo", "many"], "planned: cargo"),
         (["--lift", "0 in"], "a lift of nothing changes nothing"),
-        (["--cargo", "99999999lb"], "planned: cargo: must not be more than"),
-        (
-            ["--winch", "20000 lb"],
-            "planned: bumper and winch: the truck cannot stand so: The load lifts the rear wheels",
-        ),
         (["--winch=-50lb"], "planned: bumper and winch: must be more than nothing"),
         (["--cargo=-660lb"], "planned: cargo: must be more than nothing"),
         (["--engine", "0 kg"], "planned: heavier engine: changes nothing"),
@@ -153,6 +147,47 @@ def test_a_plan_that_cannot_be_is_refused_and_nothing_written(tmp_path, capsys, 
     assert new(tmp_path, *words) == 2
     assert said in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--lift", "90 in"], "cannot be lifted so"),
+        (["--cargo", "99999999lb"], "planned: cargo: must not be more than"),
+        (["--winch", "20000 lb"], "planned: bumper and winch: the truck cannot stand so: The load lifts the rear wheels"),
+        (["--lift", "90 in", "--cargo", "660 lb"], "cannot be lifted so"),
+    ],
+)  # fmt: skip
+def test_a_plan_that_the_truck_does_not_bear_is_left_out_and_the_truck_is_written(tmp_path, capsys, words, said):
+    """Nobody types a truck twice; a load that it bears is planned without the lift that it does not."""
+    assert new(tmp_path, *words) == 3
+    assert f"NOTICE: what is planned is left out, as it cannot be: {'planned lift: ' if '90 in' in words else ''}" in (
+        text := capsys.readouterr().err
+    )
+    assert said in text
+    assert main(["check", str(tmp_path / "my_truck.yaml")]) == 0
+    plans = tmp_path / "my_truck_planned.yaml"
+    assert plans.exists() == (len(words) > 2)
+    if plans.exists():
+        assert list(yaml.safe_load(plans.read_text())["setups"]) == ["as it is", "cargo"]
+
+
+def test_a_lift_past_a_strap_that_nobody_measured_is_planned_with_longer_ones(tmp_path, capsys):
+    """The dampers go farther out than a strap that is estimated from their lengths."""
+    from sim.linear.standing import stand
+
+    assert new(tmp_path, "--lift", "front:4 in") == 0
+    assert "NOTICE: front: nobody measured its limit straps" in capsys.readouterr().err
+    path = tmp_path / "my_truck_planned.yaml"
+    assert "# front: nobody measured its limit straps" in path.read_text()
+    trucks = load_scenario(path).setups
+    before, after = trucks["as it is"], trucks["lifted 4 in in front"]
+    assert after.front.strap.length - before.front.strap.length == pytest.approx(4 * 0.0254, abs=2e-4)
+    assert stand(before).axles["front"].jounce - stand(after).axles["front"].jounce == pytest.approx(0.1016, abs=0.001)
+    # One that was measured stays, and says why the lift is refused.
+    taped = ["--set", "front.strap.length=16 in", "--lift", "front:4 in"]
+    assert new(tmp_path, *taped) == 3
+    assert "write a longer limit strap into the set-up, front.strap.length" in capsys.readouterr().err
 
 
 def test_all_that_is_wrong_with_a_plan_is_said_at_once(tmp_path, capsys):

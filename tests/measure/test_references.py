@@ -13,7 +13,7 @@ from sim.integrate.status import Flag
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.references import by_load, loads_apart, references_of, sound_by_load
 from sim.measure.verdict import carrying, verdict
-from sim.show.report.verdict_table import by_their_load, cell, partly_by_load
+from sim.show.report.verdict_table import by_their_load, cell, partly_by_load, role
 from sim.show.report.verdict_words import headline
 from tests.measure.verdicts import RIDE, SETTLING, TRAVEL, compared
 from tests.synthetic import hut_truck
@@ -66,6 +66,17 @@ def test_each_is_judged_against_the_truck_with_its_own_load():
     found = verdict(comparison)
     assert {part.outcome for part in found.others["four, loaded"].parts.values()} == {"same"}
     assert found.others["four, loaded"].also == ("four",)
+
+
+def test_each_row_says_against_what_it_is_judged_where_that_differs():
+    found = verdict(judged({"loaded": SMOOTHER, "four": {}, "four, loaded": SMOOTHER}))
+    assert [role(found, setup) for setup in found.setups] == [
+        "", "against “as it is”; “four, loaded” is judged against this", "against “as it is”", "against “loaded”",
+    ]  # fmt: skip
+    # By numbers, as a picture has them; with one reference nothing is said.
+    number = {setup: str(place) for place, setup in enumerate(found.setups, 1)}.__getitem__
+    assert role(found, "loaded", number) == "against 1; 4 is judged against this"
+    assert role(verdict(judged({"four": {}})), "four") == ""
 
 
 def test_a_load_that_nobody_else_has_leaves_only_the_reference():

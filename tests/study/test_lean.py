@@ -73,15 +73,28 @@ def test_the_title_never_leans_dampers_for_little():
     said = title(found)
     assert "lean alone hardly matters" in said.lower()
     assert "45 deg" not in said
-    assert "lower mounts 180 mm (7.1 in) behind the axle: pinion swing 13.0 deg, not 18.0 deg as it stands" in said
+    assert "lower mounts 180 mm (7.1 in) behind the axle: wind-up 13.0 deg, not 18.0 deg as it stands" in said
     assert "“soft”" in said
     nothing = title(leans(soft=leaned(12.0), stiff=leaned(8.0, *[(8, 8, 8)] * 3, (8, 8))))
     assert "lean alone hardly matters" in nothing.lower()
     assert "where the lower mounts are hardly matters either" in nothing
     much = title(leans(one=leaned(12.0, upper=(9, 12, 13))))
     assert (
-        "Lean alone changes 4.0 deg of 4.0 deg between all set-ups, the pinion swings least leaned 45 deg back" in much
+        "Lean alone changes 4.0 deg of 4.0 deg between all set-ups, the axle winds up least leaned 45 deg back" in much
     )
+
+
+def test_a_place_where_swings_grow_is_not_praised_for_its_wind_up():
+    """As it stands they die away; leaned 45 deg back it winds up least, and they grow there."""
+    grows = replace(tried(LEANS[0], 6.0), values={"peak": radians(6.0), "swings": 3.0, "decay": -0.5})
+    row = leaned(12.0, upper=(grows, 10, 12))
+    found = leans(one=row, stiff=leaned(5.0, *[(5, 5, 5)] * 3, (5, 5)))
+    assert found.change("at_once", "Rock", "one", "upper").best.at == 0.0
+    assert "45 deg" not in title(found)
+    # Where they grow as it stands too, the place is no worse for it.
+    as_bad = replace(row.stands, values=row.stands.values | {"decay": -1.0})
+    found = leans(one=replace(row, stands=as_bad))
+    assert found.change("at_once", "Rock", "one", "upper").best is grows
 
 
 def test_flagged_places_are_never_the_best_unsaid():
@@ -146,7 +159,7 @@ def test_of_what_was_hardly_tried_nobody_says_that_it_hardly_matters():
 
 
 def test_where_no_damper_fits_as_it_stands_that_is_said_first_and_is_not_the_best():
-    """As it stands it swings least, but there a damper does not fit: the best is a place that fits."""
+    """As it stands it winds up least, but there a damper does not fit: the best is a place that fits."""
     one = leaned(9.0, upper=(11, 10, 12))
     fits = leans(one=one)
     assert fits.change("at_once", "Rock", "one", "upper").best is one.stands
@@ -157,14 +170,14 @@ def test_where_no_damper_fits_as_it_stands_that_is_said_first_and_is_not_the_bes
     assert said.startswith(
         "Which way and how far to lean the rear dampers? As they stand a damper does not fit, by 9.0 mm (0.35 in). Lean"
     )
-    assert "swings least as they stand" not in said
+    assert "winds up least as they stand" not in said
     unsure = replace(one, stands=replace(one.stands, misfit=OPEN))
     said = title(leans(one=unsure))
     assert (
         "As they stand a damper does not fit, as far as it is estimated, by 9.0 mm (0.35 in): measure the height of the bump stop first."
         in said
     )
-    assert "the pinion swings least as they stand (would not fit, by an estimate)" in said
+    assert "the axle winds up least as they stand (would not fit, by an estimate)" in said
     assert "does not fit, as far as it is" in " ".join(text.get_text() for text in figure(leans(one=unsure)).texts)
 
 
@@ -172,9 +185,8 @@ def test_a_place_that_an_estimate_alone_leaves_out_is_tried_and_says_so():
     guessed = Tried(-0.18, {"peak": radians(8.0), "swings": 3.0, "decay": 1.0}, misfit=OPEN)
     found = leans(one=leaned(12.0, lower=(guessed, 12.0, 12.0)))
     assert found.change("at_once", "Rock", "one", "lower").best is guessed
-    assert (
-        "lower mounts 180 mm (7.1 in) behind the axle (would not fit, by an estimate): pinion swing 8.0 deg"
-        in title(found)
+    assert "lower mounts 180 mm (7.1 in) behind the axle (would not fit, by an estimate): wind-up 8.0 deg" in title(
+        found
     )
     assert any(
         text == "Lower mounts: 1 of 3 places does not fit, as far as it is estimated, by 9.0 mm (0.35 in): measure the height of the bump stop "
@@ -224,7 +236,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     )
     said = title(found)
     assert "The best place turns on how grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
-        "(pinion swing 8.0 deg, now 12.0 deg), 180 mm (7.1 in) ahead of the axle if only as the tyre rolls on " \
+        "(wind-up 8.0 deg, now 12.0 deg), 180 mm (7.1 in) ahead of the axle if only as the tyre rolls on " \
         "(8.0 deg, now 12.0 deg); lean alone hardly matters either way (0.0 deg at most)" in said  # fmt: skip
     assert "If grip" not in said
     page = " ".join(text.get_text() for text in figure(found).texts)
@@ -284,7 +296,7 @@ def test_what_turns_with_a_set_up_that_gains_less_leaves_the_finding_its_conditi
     assert found.turns() == [("Rock", "little", "lower")]
     said = title(found)
     assert "If grip follows load at once, lean alone hardly matters" in said
-    assert "pinion swing 8.0 deg, not 12.0 deg as it stands with “much”" in said
+    assert "wind-up 8.0 deg, not 12.0 deg as it stands with “much”" in said
     assert (
         "(on “Rock”; with “little”): both are shown. Whichever it is, lower mounts at the axle with “little” leave 1.0 deg"
         in turning(found)
@@ -368,7 +380,7 @@ def test_the_picture_has_its_finding_and_size_in_three_lines_and_the_rest_beneat
         assert not any("…" in line for line in title_lines)
         head, beneath = in_picture(found)
         assert " ".join(title_lines).replace("\u00a0", " ") == head
-        assert "pinion swing" in head or "lean alone" in head.lower()
+        assert "wind-up" in head or "lean alone" in head.lower()
         seen = " ".join(text.get_text() for text in page.texts).replace("\u00a0", " ").lower()
         for part in statements(answered(found)[1]):
             assert part.removesuffix(";").removesuffix(".").lower() in seen

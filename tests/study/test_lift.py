@@ -88,6 +88,33 @@ def test_a_lift_past_the_travel_is_refused():
         lifted(load_vehicle(TRUCK), {"front": 0.0})
 
 
+def test_a_lift_goes_as_far_as_the_dampers_let_the_axle_drop():
+    """The strap is estimated from the damper, 23.5 in extended, and at ride half way of its stroke: 4.6 in of it are left out."""
+    shop = {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in"}
+    damper = {"length_extended": "23.5 in", "length_collapsed": "14.25 in"}
+    truck = vehicle_from(
+        {
+            "name": "shop",
+            **shop,
+            "front": {"springs": {"coil": {"rate": "190 lb/in"}}, "dampers": {"main": damper}},
+            "rear": {"dampers": {"main": damper}},
+        }
+    )
+    own = stand(truck).axles["front"]
+    out = own.dampers[0].stroke_left_out / own.dampers[0].motion_ratio
+    near, far = out - 0.01, out + 0.02
+    assert 0.0 < -own.droop.jounce < near  # past the strap
+    lift = lifted(truck, {"front": near})
+    assert "front.strap.length" in lift.changes
+    assert any(note.startswith("front: nobody measured its limit straps") for note in lift.notes)
+    assert any(
+        "too short" in note and note.startswith("front: its 'main' dampers are fully out") for note in lift.notes
+    )
+    assert -stand(truck.changed(lift.changes)).axles["front"].jounce == pytest.approx(near, abs=1e-3)
+    with pytest.raises(RunError, match="past where its 'main' dampers are fully out"):
+        lifted(truck, {"front": far})
+
+
 @pytest.mark.parametrize(
     ("words", "code"),
     [

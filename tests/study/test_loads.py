@@ -13,7 +13,7 @@ from sim.integrate.status import Flag
 from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.study.lift import lifted
-from sim.study.loads import Case, Load, Loaded, beyond, cases, finding, usual_loads
+from sim.study.loads import Case, Load, Loaded, beyond, cases, finding, parted, usual_loads
 from tests.published.textbook import car
 
 G = 9.80665  # ISO 80000-3
@@ -221,5 +221,12 @@ def test_a_load_is_told_apart_from_what_holds_without_it():
         for verdict in ("slow; little", "slow; little", "slow; none")
     )
     assert [beyond(case, bare, "front") for case in (bare, light, heavy)] == ["slow; little", "as without it", "none"]
+    # A semicolon in its brackets cuts no sentence in two.
+    wound, more = (
+        Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, f"slow; wind-up (0.8; without hop){turn}")})
+        for turn in (" 10.6 deg: much", " (loaded) 12.0 deg: much")
+    )
+    assert parted(more.axles["front"].verdict) == ["slow", "wind-up (0.8; without hop) (loaded) 12.0 deg: much"]
+    assert beyond(more, wound, "front") == "wind-up (0.8; without hop) (loaded) 12.0 deg: much"
     usual = Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, "as usual")})
     assert beyond(usual, bare, "front") == beyond(usual, usual, "front") == "as usual"

@@ -5,8 +5,11 @@ from pathlib import Path
 import pytest
 
 from sim.describe.files.vehicles import load_vehicle
+from sim.linear.standing import stand
 from sim.study.concluded import Concluded
 from sim.study.fit import fits
+from sim.study.lift import lifted
+from sim.study.little_droop import little_droop
 from sim.study.parts_list import parts_list
 from sim.study.spring_order import spring_orders
 from tests.synthetic import seated_truck
@@ -121,3 +124,29 @@ def test_packs_put_over_their_axle_are_the_same_packs_on_other_seats():
     assert kinds["other"].what == "spring seats"
     assert kinds["other"].size == pytest.approx(0.15)
     assert "higher on the axle" in kinds["other"].words
+
+
+def test_an_axle_that_has_little_droop_left_needs_longer_straps_and_dampers():
+    """A lift that leaves less than a quarter of the droop: a strap longer by the lift leaves all of it; the damper longer by its own way."""
+    up = 0.8 * stand(TRUCK).axles["front"].droop_left
+    lift = lifted(TRUCK, {"front": up})
+    vehicle = TRUCK.changed(lift.changes)
+    little = little_droop(vehicle)
+    assert set(little) == {"front"}
+    known = [Concluded(fit) for fit in fits(vehicle)]
+    own = by_kind(found := parts_list(vehicle, spring_orders(vehicle, {}), known, {}, little))
+    assert own["front", "strap"].size - TRUCK.front.strap.length == pytest.approx(up, abs=1e-3)
+    # The damper leans, so it is drawn out by less than the axle drops.
+    ratio = stand(TRUCK).axles["front"].dampers[0].motion_ratio
+    longer = own["front", "damper"].size - TRUCK.front.dampers["main"].length_extended
+    assert longer == pytest.approx(up * ratio, rel=0.1)
+    assert not any(one in found.stays for one in ("front limit straps", "front dampers 'main'"))
+    assert {"rear limit straps", "rear dampers 'main'"} <= set(found.stays)
+    # What the lift itself says is what the list has.
+    assert any("front: the lift has eaten most of the droop: longer straps, and dampers" in note for note in lift.notes)
+    # Cargo that presses it down again does not hide that the empty truck hangs in its straps.
+    load = {"mass": "300 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
+    loaded = little_droop(vehicle.changed({"loads.engine": load}))
+    assert loaded["front"].after == pytest.approx(little["front"].after, abs=1e-6)
+    assert (little["front"].empty, loaded["front"].empty) == (False, True)
+    assert little_droop(TRUCK) == {}

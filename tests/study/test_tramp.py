@@ -13,6 +13,7 @@ from sim.describe.files.scenario import load_scenario
 from sim.describe.parts.slip import Surface
 from sim.errors import RunError
 from sim.kernel import layout as at
+from sim.linear.standing import stand
 from sim.show.plots.tramp_told import turning
 from sim.study.mounts import MOVES, relaxed
 from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
@@ -130,6 +131,20 @@ def test_a_run_says_how_fast_it_swings_and_is_flagged(truck):
     )
     flags = ran(short, "rear", ROCK, -0.2).flags
     assert "damper_end" in {flag.kind for flag in flags}
+
+
+def test_a_truck_that_its_pull_presses_onto_its_stops_is_not_told_to_take_load_off(truck):
+    """At rest it has 2 mm left: under full pull the rear goes down by more. One that stands on its stops by its load is told so."""
+    left = stand(truck).axles["rear"].travel_left_up
+    near = truck.changed({"rear.stop.gap": f"{truck.rear.stop.gap - left + 0.002} m"})
+    cargo = {"mass": "200 kg", "place": {"behind_front_axle": f"{truck.wheelbase} m", "above_ground": "1 m"}}
+    on = near.changed({"loads.more": cargo})
+    (pressed,) = (flag for flag in ran(near, "rear", ROCK, -0.1).flags if flag.kind == "on_stops")
+    assert pressed.words == "rear axle, pulling, stands on its bump stops"
+    assert "at rest it has 2.0 mm (0.08 in) left there" in pressed.sentence
+    assert "load off" not in pressed.sentence
+    (stands,) = (flag for flag in ran(on, "rear", ROCK, -0.1).flags if flag.kind == "on_stops")
+    assert "Take load off" in stands.sentence
 
 
 def test_where_the_dampers_are_now_is_a_place_of_its_own(truck):

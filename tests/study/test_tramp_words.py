@@ -12,7 +12,7 @@ from sim.integrate.status import Flag
 from sim.show.plots.contour_numbers import is_speck
 from sim.show.plots.page import TITLE
 from sim.show.plots.tramp_stability import figure
-from sim.show.plots.tramp_told import in_picture, paragraphs, title, turning
+from sim.show.plots.tramp_told import held, in_picture, paragraphs, title, turning
 from sim.study.deciding import FINE
 from sim.study.mounts import Misfit
 from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap
@@ -290,3 +290,9 @@ def test_the_picture_has_its_finding_in_three_lines_and_the_rest_beneath():
             for word in re.findall(r"\(slope [^)]*\)|leaned \d+ deg \w+|never|always|throttle|wind-up", whole):
                 assert word in seen, (word, seen)
             assert beneath == "" or beneath.endswith(".")
+
+
+def test_it_is_said_in_which_state_places_are_mapped():
+    """1.5 m/s are 5.4 km/h and 3.36 mph (NIST SP 811): neither hill nor course of the launch has a part in it."""
+    assert held().startswith("Every place is held at 5.4 km/h (3.4 mph) on level ground")
+    assert "hill and course are left out" in held()

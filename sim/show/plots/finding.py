@@ -152,7 +152,7 @@ def difference_words(difference: float, quantity: str) -> str:
     (number, unit), *more = show_parts(difference, kind)
     text = f"{_two_digits(number)} {unit}".rstrip()
     # Finer than a hundredth of an inch nobody reads.
-    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in BESIDE else ""
+    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in (*BESIDE, "warmth") else ""
     return f"{text} ({inch})" if inch and not inch.startswith("0 ") else text
 
 

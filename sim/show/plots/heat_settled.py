@@ -15,6 +15,7 @@ from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.side_by_track import Side, known
 from sim.show.plots.style import INK, SOFT, drawing
+from sim.show.report.naming import quoted
 from sim.study.endurance.history import Key, SetHistory
 
 BAR = 0.26  # in
@@ -59,7 +60,7 @@ def title(side: Side) -> str:
     def short(kelvin: float) -> str:
         return f"{show(abs(kelvin), 'warmth')} {'below' if kelvin >= 0.0 else 'above'} it"
 
-    return sentence(
+    said = sentence(
         side,
         Finding(
             margins,
@@ -71,6 +72,27 @@ def title(side: Side) -> str:
         ),
         "No damper has a tube whose heat is known",
     )
+    return f"{said}{_whose(side)}"
+
+
+def _whose(side: Side) -> str:
+    """Return on which axle the damper is that comes closest to its limit, where that is another one with another set-up; else empty.
+
+    Four dampers in front cool those, and the truck's hottest is then a rear one: else its small gain reads as that of the front.
+    """
+    axles: dict[str, list[str]] = {}
+    for name, run in side.runs.items():
+        margins = {key: history.margin for key, history in run.sets.items() if not isnan(history.margin)}
+        if margins:
+            axles.setdefault(min(margins, key=lambda key: margins[key])[0], []).append(name)
+    if len(axles) < 2:
+        return ""
+    # As many names as a title has room for: the bars show the others.
+    said = [
+        f"a {axle} damper with {quoted(clean(names[0]))}{f' and {len(names) - 1} more' if len(names) > 1 else ''}"
+        for axle, names in axles.items()
+    ]
+    return f"; the one closest to it is {' and '.join(said)}"
 
 
 def _limit_of(history: SetHistory) -> float:

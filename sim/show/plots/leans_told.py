@@ -102,7 +102,7 @@ def _both_ways(leans: Leans, road: str, setup: str, move: str) -> str:
         said += f"for {MOVES[move].label} the places that were tried are too far apart to show it (more --steps do)"
     else:
         said += f"{MOVES[move].label} " + ", ".join(
-            f"{best[way]} {UNDER[way]} ({'' if number else 'pinion swing '}{_gain(leans, way, road, setup, change)})" if change
+            f"{best[way]} {UNDER[way]} ({'' if number else 'wind-up '}{_gain(leans, way, road, setup, change)})" if change
             else f"nowhere {UNDER[way]} (none of these places counts)"
             for number, (way, change) in enumerate(ways.items())
         )  # fmt: skip
@@ -132,7 +132,7 @@ UNDER: dict[Relaxation, str] = {
 
 
 def _gain(leans: Leans, way: Relaxation, road: str, setup: str, change: Change) -> str:
-    """Return the swing at the best place, and as it stands."""
+    """Return the wind-up at the best place, and as it stands."""
     stands, best = leans.roads[way][road][setup].stands, change.best.values["peak"]
     if change.best is stands or not stands.sound:
         return _deg(best)
@@ -263,7 +263,7 @@ def _lean_alone(change: Change, spread: float) -> str:
     if not change.matters:
         return f"lean alone hardly matters ({np.degrees(change.size):.1f} of {_deg(spread)} between all set-ups)"
     return (
-        f"lean alone changes {_deg(change.size)} of {_deg(spread)} between all set-ups, the pinion swings least "
+        f"lean alone changes {_deg(change.size)} of {_deg(spread)} between all set-ups, the axle winds up least "
         f"{at('upper', change.best)}"
     )
 
@@ -287,7 +287,7 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     # In short: a title has three lines, and the paragraphs name it with its fault.
     flagged = " (flagged places left aside)" if change.flagged_better else ""
     place = at(move, change.best)
-    return f"{MOVES[move].label} {place}: pinion swing {_deg(best)}, not {against}{who}{flagged}"
+    return f"{MOVES[move].label} {place}: wind-up {_deg(best)}, not {against}{who}{flagged}"
 
 
 def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
@@ -302,14 +302,14 @@ def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
             continue  # its sentence on what does not fit says that it was not tried
         else:
             text = f"{MOVES[move].label} hardly, {{}}, {change.hardly} ("
-        # Less swing at a flagged place is said, not advised.
+        # Less wind-up at a flagged place is said, not advised.
         if change.flagged_better:
             other = change.flagged_better
             text += f"; less still but flagged {MOVES[move].words(other.at)}: {in_words(other.flags)}"
         # Set-ups and moves in one list by size: it shows at once whether mounts or dampers matter more.
         parts.append((change.size, (text + ")").replace("(; ", "(").replace(" ()", "")))
     listing = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
-    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {listing}"
+    return f"{_deg(leans.spread(relaxation, road))} of wind-up between all that was tried: {listing}"
 
 
 def _deg(angle_rad: float) -> str:

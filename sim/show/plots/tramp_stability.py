@@ -19,7 +19,7 @@ from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
 from sim.show.plots.title_lines import MOST_LINES
-from sim.show.plots.tramp_told import capital, in_picture, paragraphs, turning
+from sim.show.plots.tramp_told import capital, held, in_picture, paragraphs, turning
 from sim.study.mounts import MOVES
 from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap
 
@@ -44,7 +44,7 @@ def figure(tramp: Tramp) -> Figure:
         flags = once(flag for tramp_map in shown for flag in tramp_map.flags)
         side: Any = SimpleNamespace(runs={tramp.maps[0].name: SimpleNamespace(flags=flags)})
         subtitle = (
-            f"{tramp.maps[0].axle.capitalize()} axle, wheels slipping steadily at a crawl. Shades and thin lines: damping ratio of "
+            f"{tramp.maps[0].axle.capitalize()} axle. {held()} Shades and thin lines: damping ratio of "
             "wind-up in the linear model, followed by its shape. Upright: slope of the slip curve, force by slip as a share of the "
             "load; below 0 the tyres are past their peak."
         )

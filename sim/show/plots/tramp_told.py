@@ -2,13 +2,23 @@
 
 import numpy as np
 
+from sim.describe.shown import show
 from sim.integrate.status import in_words
 from sim.show.plots.leans_fit import of_places, stands
 from sim.show.plots.lettering import clean, signed
 from sim.show.plots.title_lines import fits_title, in_title
 from sim.study.lean import GRIP, HARDLY
 from sim.study.mounts import MOVES
+from sim.study.tramp.motions import SPEED
 from sim.study.tramp.records import MAPPED, Tramp, TrampMap, clipped_onsets
+
+
+def held() -> str:
+    """Return in which state all places are mapped: a hill or a course of the launch changes nothing of it."""
+    return (
+        f"Every place is held at {show(SPEED, 'road_speed')} on level ground while its wheels slip: the launch's hill and course are left out "
+        "(jounce compare drives them)."
+    )
 
 
 def title(tramp: Tramp) -> str:

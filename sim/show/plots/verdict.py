@@ -18,7 +18,7 @@ from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.report.naming import quoted
-from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references
+from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references, role
 from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
@@ -87,6 +87,11 @@ def _table(made: Page, found: Verdict, blocks: list[Block]) -> None:
         for line, text in enumerate(name):
             made.text(MARGIN, top + LINE * (line + 0.5), text)
         lowest = top + LINE * len(name)
+        # By their numbers: names would not go beside one another here.
+        own = role(found, setup, lambda other: str(made.looks[other].number))
+        for text in wrapped(own, NAME_WIDE - 0.15, TICK, most_lines=PHRASE_LINES) if own else ():
+            made.text(MARGIN, lowest + TICK_LINE / 2, text, TICK)
+            lowest += TICK_LINE
         for place, block in enumerate(blocks):
             left = MARGIN + NAME_WIDE + wide * place
             word, phrase = cell(found, setup, block)

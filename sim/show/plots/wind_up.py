@@ -108,7 +108,7 @@ def _finding(comparison: Comparison, axle: str) -> Finding:
     turns = Finding(
         ways[way],
         "less",
-        lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}",
+        lambda v: f"the {axle} pinion winds {way} by {show(v, 'angle')}",
         lambda v: show(v, "angle"),
         "angle",
     )

@@ -134,9 +134,12 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
     if most is None or _lost(most) <= 0.0:
         said += ": what it takes of the travel is not known, as no stop, strap or damper length is given"
     else:
+        lost = 100.0 * _lost(most)
+        # Of what it takes most, which need not be most of it.
+        takes, less = ("most", f", {lost:.0f} % less") if lost > 50.0 else (f"{lost:.0f} %", "")
         said += (
-            f" takes most of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}, "
-            f"{100.0 * _lost(most):.0f} % less{_rests_on(most, guessed)}"
+            f" takes {takes} of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}"
+            f"{less}{_rests_on(most, guessed)}"
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:

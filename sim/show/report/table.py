@@ -20,7 +20,7 @@ from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import says, short
 from sim.show.report.naming import listed, quoted
 from sim.show.report.placed import unusual
-from sim.show.report.verdict_table import beneath, coinciding, damped, names_of
+from sim.show.report.verdict_table import beneath, coinciding, damped, names_of, role
 from sim.show.report.verdict_table import cell as cell_words
 from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
@@ -209,7 +209,8 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
         for setup in found.setups:
             words = (cell_words(found, setup, block) for block in blocks)
             table.add_row(
-                Text(sign.said(setup)), *(Text(sign.said(": ".join(part for part in said if part))) for said in words)
+                Text(sign.said("\n".join(part for part in (setup, role(found, setup)) if part))),
+                *(Text(sign.said(": ".join(part for part in said if part))) for said in words),
             )
         console.print()
         console.print(table)

@@ -95,7 +95,7 @@ def _in_the_way(answer: Answer) -> list[str]:
 
 
 def _limits(answer: Answer) -> list[str]:
-    """Say which limits hold the answer back, and how much better it could be without each."""
+    """Say which limits hold the answer back: what would be set without each, and how much better the goal is there."""
     judge = answer.judge
     goal = float(judge.cost([answer.best])[0])
     # Those that it comes near to, and those without which the goal could be better: a search seldom lands on a limit itself.
@@ -112,12 +112,26 @@ def _limits(answer: Answer) -> list[str]:
         has = f"{text} (has {show(nearest, measure.quantity)})" if isfinite(nearest) else text
         # Being near a limit is not yet being held by it: only a search without it can tell.
         if gain > WORTH_A_WORD:
+            moved = _moved_to(answer, text)
             said.append(
-                f"Holds it back: {has}; without it the goal could be better by {100 * gain:.2g} % of what it is now."
+                f"Holds it back: {has}; without it the {moved}goal could be better by {100 * gain:.2g} % of what it is now."
             )
         else:
             said.append(f"Near its limit: {has}; it costs next to nothing.")
     return said
+
+
+def _moved_to(answer: Answer, limit: str) -> str:
+    """Return which moves would be elsewhere without a limit, and where: a goal that gains little may hide how far a limit pushes one."""
+    if limit not in answer.elsewhere:
+        return ""
+    found = zip(answer.tuning.moves, answer.trial.values, answer.elsewhere[limit].values, strict=True)
+    moved = [
+        f"{move.name} to {move.words(there)} instead of {move.words(here)}"
+        for move, here, there in found
+        if abs(there - here) > NEAR_END * (move.high - move.low) and move.words(there) != move.words(here)
+    ]
+    return f"search sets {listed(moved)}, and the " if moved else ""
 
 
 def _ends(answer: Answer) -> list[str]:
@@ -180,6 +194,9 @@ def single_said(one: Single) -> str:
             goal = "as it is"
         else:
             goal = f"{100 * abs(one.gain):.2g} % {'better' if one.gain > 0.0 else 'worse'}"
+        # The first of those that mend has the best goal: if it costs, all of them do.
+        if one.gain < -WORTH_A_WORD:
+            return f"No single change keeps every limit and betters the goal: {what} keeps them all, goal {goal}"
         return f"The single change that helps most: {what}, with which every limit is kept; goal {goal}"
     # A change that leaves a limit broken is no answer by itself, whatever the goal gains.
     head = "The single change that helps most" if one.kept else "No single change keeps every limit; the most helpful"

@@ -53,6 +53,21 @@ def other_references(verdict: Verdict) -> tuple[str, ...]:
     return tuple(name for name in found if name and name != verdict.reference)
 
 
+def role(verdict: Verdict, setup: str, naming: Naming = quoted) -> str:
+    """Return what is judged against a set-up, or what it is judged against, where set-ups have several references; else empty.
+
+    A set-up with another load is judged against one with that load, and who reads its row alone takes it as against the reference.
+    """
+    if not other_references(verdict):
+        return ""
+    own = verdict.others[setup].reference if setup in verdict.others else ""
+    judged = [naming(name) for name, other in verdict.others.items() if other.reference == setup != verdict.reference]
+    said = [f"against {naming(own)}"] if own else []
+    if judged:
+        said.append(f"{listed(judged)} {'is' if len(judged) == 1 else 'are'} judged against this")
+    return "; ".join(said)
+
+
 def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
     """Return a sentence for each group of set-ups that are equal in every figure."""
     sentences: list[str] = []
@@ -84,7 +99,7 @@ def _ratios(known: Mapping[str, float]) -> str:
     # What is the same of all is said once: a column of equal figures hides the one that differs.
     if len(known) > 1 and NOTICED["number"].times(min(known.values()), max(known.values())) < 1.0:
         return f"{low if low == high else f'{low} to {high}'} with every set-up"
-    return ", ".join(f"{setup} {ratio:.2f}" for setup, ratio in known.items())
+    return ", ".join(f"{quoted(setup)} {ratio:.2f}" for setup, ratio in known.items())
 
 
 def more_of_the_same(verdict: Verdict) -> list[str]:

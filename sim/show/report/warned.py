@@ -59,13 +59,24 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
         parts, all_do = [*parts, *([all_do] if all_do else [])], ""
         parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
     parts += [all_do] if all_do else []
-    if len(order) > MOST_GROUPS:
-        rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
-        # In words that hold for whatever limit it is: the table names it.
-        who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
-        parts.append(f"{who} a stop or another limit too, as the table shows")
+    parts += _left_over(verdict, order[MOST_GROUPS:], naming)
     text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _left_over(verdict: Verdict, groups: Sequence[tuple[tuple[str, ...], list[str]]], naming: Naming) -> list[str]:
+    """Return what is said of those that there is no room for: a flagged one by its name and by what is gravest, the others by their number."""
+    flagged = [(texts, setups) for texts, setups in groups if _flagged(verdict, setups)]
+    said = [f"{_who(verdict, setups, naming)} (flagged) {texts[0]}" for texts, setups in flagged[:MOST_FLAGGED]]
+    more = sum(len(setups) for _, setups in flagged[MOST_FLAGGED:])
+    if more:
+        said.append(f"{more} more {'is' if more == 1 else 'are'} flagged too")
+    rest_of = sum(len(setups) for texts, setups in groups if (texts, setups) not in flagged)
+    if rest_of:
+        # In words that hold for whatever limit it is: the table names it.
+        who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
+        said.append(f"{who} a stop or another limit too, as the table shows")
+    return said
 
 
 def _estimated(unsafe: Iterable[Unsafe]) -> str:
@@ -82,6 +93,9 @@ def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
 
 MOST_GROUPS = 2
 """A title has room for so many: flags and the table name the others."""
+
+MOST_FLAGGED = 2
+"""Of the others so many are named if they are flagged: one of them may be the very set-up that is wanted."""
 
 
 def _who(verdict: Verdict, setups: Sequence[str], naming: Naming) -> str:

@@ -12,10 +12,13 @@ import numpy.typing as npt
 from sim.describe.parts.slip import Relaxation, Surface
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Plan
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.channels import trace_flags
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
+from sim.lower.rest import rest
 from sim.lower.wheeled import driven_trace, road_table, wheeled
 from sim.study.deciding import deciding, merged
 from sim.study.lean import RELAXATIONS
@@ -56,7 +59,36 @@ def ran(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Ran:
         last,
         # Below a tenth of the kick no swing is left whose passes could be counted.
         _frequency(swing[late]) if last > 0.1 * KICK else nan,
-        trace_flags(own.setup, full.state, trace, time),
+        tuple(
+            _pressed(vehicle, axle, flag) for axle, flag in _by_axle(trace_flags(own.setup, full.state, trace, time))
+        ),
+    )
+
+
+def _by_axle(flags: Sequence[Flag]) -> list[tuple[str, Flag]]:
+    return [(flag.part.partition(" ")[0], flag) for flag in flags]
+
+
+def _pressed(vehicle: Vehicle, axle: str, flag: Flag) -> Flag:
+    """Return a flag of bump stops as what it is here: the truck is on them by its pull, where it is not as it stands.
+
+    The load is then not what is wrong with it, and an empty truck has none to take off.
+    """
+    if flag.kind != "on_stops":
+        return flag
+    setup = lower(vehicle)
+    stop = dict(vehicle.axles)[axle].stop
+    jounce = float(rest(setup).state[at.JOUNCE + 2 * ("front", "rear").index(axle)])
+    if stop is None or jounce >= stop.gap:
+        return flag
+    return replace(
+        flag,
+        part=f"{axle} axle, pulling,",
+        sentence=(
+            f"Held at {show(SPEED, 'road_speed')} while its wheels slip, the truck is pressed onto its {axle} bump stops by {show(flag.past_m, 'length')}; at rest "
+            f"it has {show(stop.gap - jounce, 'length')} left there. So the map is of an axle on its stops: run the launch (jounce compare) to see how near "
+            "it comes to them; stiffer springs, or stops that touch later (a larger gap), if dampers and tyres have the room, keep it off."
+        ),
     )
 
 

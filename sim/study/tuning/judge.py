@@ -62,6 +62,9 @@ SOUND = "No run is flagged (dampers off their ends, coils not solid, bump stops 
 BINDING = 0.02
 """A limit this near, as a share of it, binds."""
 
+ONE_MORE = 1.0 - 1e-9
+"""A count binds where one more breaks its limit: limits of counts may be written as 2.5 as well as 2."""
+
 
 @dataclass(frozen=True)
 class Bound:
@@ -233,14 +236,18 @@ class Judge:
         breaches[:, -1] = np.array([one.past_m for one in trials]).max(axis=1) / END_M
         return breaches
 
-    def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
+    def cost(self, trials: Sequence[Tried], only: str | None = None, without: int | None = None) -> Array:
         """Return what a search makes least (n,): the goal where all limits hold, else more by how much they are broken.
 
         only : one measure in place of the goal.
+        without : the place of a written limit that counts for nothing.
         """
         goal = {only: 1.0} if only is not None else self.tune.goal
         total = sum(weight * self.scored(name, trials) for name, weight in goal.items()) / sum(goal.values())
-        broken = self.broken(trials).sum(axis=1)
+        breaches = self.broken(trials)
+        if without is not None:
+            breaches[:, without] = 0.0
+        broken = breaches.sum(axis=1)
         # A finite number, as `Search.one` takes the scatter of costs.
         plain = np.where(np.isfinite(total), total, WORST)
         # The search goes by order alone, so the jump between whole and broken does no harm. Where no move mends a fault (the
@@ -254,9 +261,11 @@ class Judge:
             column = self.names.index(bound.measure.name)
             values = trial.values[:, column]
             values = values[np.isfinite(values)]
-            if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
+            if values.size:
                 nearest = float(values.max() if bound.most else values.min())
-                if abs(nearest - bound.value) <= BINDING * bound.size:
+                # A count jumps: at 3 of 3 allowed, the next one breaks it.
+                reach = ONE_MORE if bound.measure.quantity == "count" else BINDING * bound.size
+                if abs(nearest - bound.value) <= reach:
                     near.append((bound.words, nearest))
         return near
 

@@ -162,16 +162,18 @@ class Search:
         """Return where a trial is, as shares of the ways between the ends."""
         return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
 
-    def one(self, only: str | None = None, afresh: bool = True) -> Trial:
-        """Return the best trial for the goal, or for one measure alone, with all limits.
+    def one(self, only: str | None = None, afresh: bool = True, without: int | None = None) -> Trial:
+        """Return the best trial for the goal, or for one measure alone, with all limits, or with all but one.
 
         Differential evolution by R. Storn and K. Price, J. Global Optimization 11 (1997) 341-359, as SciPy has it, a whole
         population at a time. It ends when a few rounds in a row bring next to nothing.
 
         afresh : begin all over the ranges; else with the best that is known, for which half a population does.
+        without : the place of the limit that is left out.
         """
         from scipy.optimize import differential_evolution
 
+        what = only or (f"without a limit on {self.judge.bounds[without].measure.name}" if without is not None else "")
         best: tuple[float, Trial | None] = (np.inf, None)
         rounds: list[float] = []
 
@@ -179,16 +181,16 @@ class Search:
             nonlocal best
             # SciPy hands a population over in columns.
             trials = [self.trial(column) for column in np.atleast_2d(shares.T)]
-            outcomes = self.judge.cost(self.trying(trials), only)
+            outcomes = self.judge.cost(self.trying(trials), only, without)
             place = int(np.argmin(outcomes))
             if outcomes[place] < best[0]:
                 best = float(outcomes[place]), trials[place]
-                # The best for one measure alone is no answer, and must not be shown as one when the search is stopped.
-                if only is None:
+                # The best for one measure alone, or past a limit, is no answer, and must not be shown as one when the search is stopped.
+                if only is None and without is None:
                     self.best = trials[place]
             rounds.append(best[0])
             if self.tell:
-                self.tell(only or "", len(self.trying.known), best[0])
+                self.tell(what, len(self.trying.known), best[0])
             return outcomes
 
         def enough(intermediate_result: Any) -> bool:
@@ -206,7 +208,7 @@ class Search:
         else:
             trials, outcomes = self._tried()
             # Stable: equal costs stay in the order tried, on every machine.
-            order = np.argsort(self.judge.cost(outcomes, only), kind="stable")[: self.population // 2]
+            order = np.argsort(self.judge.cost(outcomes, only, without), kind="stable")[: self.population // 2]
             first = self._spread([self.shares(trials[i]) for i in order], max(len(order), self.population // 2))
         evolve: Any = differential_evolution  # its types know nothing of whole populations
         # tol 0: only `enough` ends it. deferred: whole populations. No polish: it would run set-ups one by one.

@@ -1,6 +1,6 @@
 """One tuning from what was asked to its answer."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -47,6 +47,8 @@ class Answer:
     drawn : list of Drawn
     tries : int
         Set-ups tried.
+    elsewhere : dict of str to Trial
+        By limit that was searched without: the trial that reaches what `without` says.
     """
 
     tuning: Tuning
@@ -64,6 +66,7 @@ class Answer:
     singles: list[Single]
     drawn: list[Drawn]
     tries: int
+    elsewhere: dict[str, Trial] = field(default_factory=dict)
 
 
 class Session:
@@ -137,18 +140,24 @@ class Session:
             search.one()
             front = self._front(search)
             best = self._best()
+            reached = reachable(float(judge.cost(trying([best]))[0]))
+            # Which limit holds it back only a search without that limit can tell: one with it stays where it is kept.
+            if studies and reached:
+                for place in self._in_question(best):
+                    search.one(afresh=False, without=place)
+                best = self._best()  # such a search may come upon a better one that keeps them all
             outcome = trying([best])[0]
-            reached = reachable(float(judge.cost([outcome])[0]))
             others = [name for name in tuning.cases[0].setups]
             named = dict(zip(others, trying([Trial(name) for name in others]), strict=True))
             # Whether it is flat, or holds, is of no use for an answer that breaks limits.
             deep = studies and reached
             # Worked out in this order: alone and without see what the searches tried, not what the studies try.
-            alone, without = self._alone(), self._without()
+            alone, elsewhere = self._alone(), self._without()
+            without = {text: goal for text, (_, goal) in elsewhere.items()}
             flat, singles, drawn = studied(search, best) if deep else ([], [], [])
             return Answer(
                 tuning, judge, start, outcome, best, reached, self.changes(best), named, alone, without, front, flat, singles, drawn,
-                len(trying.known),
+                len(trying.known), {text: place for text, (place, _) in elsewhere.items()},
             )  # fmt: skip
 
     def changes(self, trial: Trial) -> dict[str, Any]:
@@ -186,17 +195,27 @@ class Session:
             return {}
         return {name: kept[int(np.argmin(judge.scored(name, kept)))] for name in judge.tune.goal}
 
-    def _without(self) -> dict[str, float]:
+    def _in_question(self, best: Trial) -> list[int]:
+        """Return the places of limits that a best trial comes near to, or past which something better was tried."""
         assert self.search is not None
-        judge, trials = self.search.judge, [f for _, f in self._candidates()]
-        broken = judge.broken(trials)
-        # The goal alone: `cost` would bury it under the breach.
-        goals = np.array([judge.scored(name, trials) * w for name, w in judge.tune.goal.items()]).sum(axis=0)
-        goals = goals / sum(judge.tune.goal.values())
-        goal_without = {}
+        judge, known = self.search.judge, self.search.trying.known
+        near = {text for text, _ in judge.binding(known[best])}
+        goal = float(judge.cost([known[best]])[0])
+        without = self._without()
+        return [
+            place
+            for place, bound in enumerate(judge.bounds)
+            if bound.words in near or (bound.words in without and without[bound.words][1] < goal)
+        ]
+
+    def _without(self) -> dict[str, tuple[Trial, float]]:
+        """Return by limit the best that was tried and breaks at most this one, and its goal as a share of now."""
+        assert self.search is not None
+        judge, trials = self.search.judge, self._candidates()
+        found = {}
         for place, bound in enumerate(judge.bounds):
-            # Nothing is run for this: of what was tried, the best that breaks at most this limit.
-            others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
-            if others.any():
-                goal_without[bound.words] = float(goals[others].min())
-        return goal_without
+            costs = judge.cost([tried for _, tried in trials], without=place)
+            best = int(np.argmin(costs))
+            if reachable(float(costs[best])):
+                found[bound.words] = trials[best][0], float(costs[best])
+        return found

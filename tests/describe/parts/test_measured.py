@@ -240,6 +240,8 @@ def test_loops_with_speed_need_no_time(tmp_path):
         ),
         ("speed [m/s],force [N]\n0.1,100\n0.2\n0.3,300\n", "line 3: no force"),
         ("speed [mm],force [N]\n0.1,100\n0.2,200\n", "'mm' of the column 'speed .mm.' is not a unit of speed"),
+        ("velocity,force [N]\n0.1,100\n0.2,200\n", r"write 'velocity \[mm/s\]' .* units: \{speed: mm/s\}"),
+        ("speed [m/s],force\n0.1,100\n0.2,200\n", r"write 'force \[N\]' .* units: \{force: N\}"),
         ("speed [m/s],power [W]\n0.1,100\n0.2,200\n", "no column is called force: it has 'speed', 'power'"),
         ("height [m],force [N]\n0.1,100\n0.2,200\n", "no column is called speed, nor position"),
         ("v [m/s],velocity [m/s],force [N]\n0.1,0.1,100\n0.2,0.2,200\n", "two columns could be the speed"),

@@ -8,6 +8,7 @@ import pytest
 
 from sim.show.plots.heat_history import figure as heat_page
 from sim.show.plots.heat_settled import figure as settled_page
+from sim.show.plots.heat_settled import title as settled_title
 from sim.show.plots.side_by_track import Side
 from sim.show.plots.style import drawing
 from sim.show.plots.travel_counts import _travel_title, exceeded
@@ -143,3 +144,22 @@ def test_travels_that_differ_by_chance_are_alike():
         "Which set-up it is hardly matters, 4.9 times a kilometre at most: with “four” the axles move 20 mm (0.8 in) or more 96 times a "
         "kilometre; with “two” 100"
     )
+
+
+def test_a_title_says_whose_oil_is_hottest_where_another_damper_is():
+    """Four in front keep the front 30 K below its limit, the rear stays at 22 K: it is then the rear that decides."""
+
+    def run(front, rear):
+        sets = {
+            (axle, "main"): SimpleNamespace(margin=margin, hottest=300.0)
+            for axle, margin in (("front", front), ("rear", rear))
+        }
+        return SimpleNamespace(sets=sets, flags=())
+
+    found = Side({"as it is": run(18.0, 22.0), "four in front": run(30.0, 22.0)}, {})
+    said = settled_title(found)
+    assert "4 °C (7.2 °F) at most" in said
+    assert said.endswith(
+        "; the one closest to it is a front damper with “as it is” and a rear damper with “four in front”"
+    )
+    assert "closest to it" not in settled_title(Side({"a": run(18.0, 22.0), "b": run(20.0, 22.0)}, {}))

@@ -104,7 +104,8 @@ def single(gain, least, most, **more):
         (single(0.0055, 0.001, 0.008), "The single change that helps most: rear force to 1.30, goal 0.55 % better, less than anyone feels (1 %)"),
         (single(0.05, -0.01, 0.08), "The single change that helps most: rear force to 1.30, goal 5 % better, too close to call"),
         (single(0.05, 0.02, 0.08, kept=False), "No single change keeps every limit; the most helpful: rear force to 1.30, goal 5 % better"),
-        (single(-0.02, -0.03, 0.0, mends=True), "The single change that helps most: rear force to 1.30, with which every limit is kept; goal 2 % worse"),
+        (single(-0.02, -0.03, 0.0, mends=True), "No single change keeps every limit and betters the goal: rear force to 1.30 keeps them all, goal 2 % worse"),
+        (single(0.02, 0.01, 0.03, mends=True), "The single change that helps most: rear force to 1.30, with which every limit is kept; goal 2 % better"),
     ],
 )  # fmt: skip
 def test_a_single_change_is_worth_what_anyone_would_feel_of_it(one, words):
@@ -206,6 +207,19 @@ def test_a_limit_that_costs_holds_the_answer_back_though_it_is_kept_with_room():
     (said,) = _limits(replace(own, without={limit: 0.3}))
     assert said.startswith(f"Holds it back: {limit} (has 1.00 m/s²")
     assert said.endswith("without it the goal could be better by 20 % of what it is now.")
+
+
+def test_a_limit_that_gains_little_says_where_the_moves_would_be_without_it():
+    """A limit that is met on its very value: 0.35 % of the goal, but the rear force goes from 1.48 to 1.3."""
+    own = answer(tried([1.0], [1.0]), {"ride": {"at_most": "1 m/s^2"}})
+    (limit,) = [bound.words for bound in own.judge.bounds]
+    own = replace(own, trial=Trial("as it is", (1.25, 1.5, 1.48)), without={limit: 0.4965})
+    (said,) = _limits(replace(own, elsewhere={limit: Trial("as it is", (1.25, 1.5, 1.3))}))
+    assert said.endswith(
+        "; without it the search sets rear force to 1.30 instead of 1.48, and the goal could be better by 0.35 % of what it is now."
+    )
+    (said,) = _limits(replace(own, elsewhere={limit: Trial("as it is", (1.251, 1.5, 1.48))}))
+    assert "; without it the goal could be better by" in said
 
 
 def test_a_limit_that_is_broken_by_less_than_is_shown_says_by_how_much():

@@ -117,8 +117,8 @@ def test_damping_ratio_of_body_and_hop_stands_for_each_axle():
     said = damped(found)
     hops = {mode.name: mode.damping_ratio for mode in standing.modes}
     for axle in ("front", "rear"):
-        assert f"body over the {axle} axle: as it is {standing.axles[axle].damping_ratio:.2f}" in said
-        assert f"hop of the {axle} axle: as it is {hops[f'{axle} hop']:.2f}" in said
+        assert f"body over the {axle} axle: “as it is” {standing.axles[axle].damping_ratio:.2f}" in said
+        assert f"hop of the {axle} axle: “as it is” {hops[f'{axle} hop']:.2f}" in said
 
 
 def test_the_screen_leaves_out_what_nobody_notices_and_says_a_far_end_in_words():

@@ -13,7 +13,7 @@ from sim.describe.to_measure import estimated
 from sim.linear.standing import stand
 from sim.show.report.first_words import TWO_LINES, beside_orders, lifts, order_sentences, orders, stands
 from sim.study.fit import fits
-from sim.study.lift import lifted
+from sim.study.lift import Lift, Row, lifted
 from tests.describe.test_to_measure import MEASURED, truck
 from tests.synthetic import SCENARIOS
 
@@ -84,7 +84,7 @@ def test_lift_says_what_is_taken_most_by_the_table(capsys):
     first, rest = said(
         capsys, "lift", SCENARIOS / "what_the_lift_costs.yaml", "--front", "2 in", "--rear", "1 in", "--track", "1.5 m"
     )
-    assert first.startswith("A lift of 51 mm (2.0 in) in front and 25 mm (1.0 in) at the rear takes most of the ")
+    assert first.startswith("A lift of 51 mm (2.0 in) in front and 25 mm (1.0 in) at the rear takes ")
     lost = {}
     for line in rest.splitlines():
         label = re.match(r"(?:front|rear)(?: damper '\w+')?: (?:bump|droop|stroke) left.*?(?=\s{2,})", line)
@@ -96,11 +96,27 @@ def test_lift_says_what_is_taken_most_by_the_table(capsys):
     assert most.partition(": ")[2] in first
     assert f"{before:.1f} mm" in first
     assert f"{after:.1f} mm" in first
-    assert f"{share:.0f} % less" in first
+    # Most is more than half.
+    assert ("takes most of the" in first) == (share > 50.0)
+    assert (f"{share:.0f} % less" if share > 50.0 else f"takes {share:.0f} % of the") in first
     castor = cells(rest, "front: castor against the measured")
     assert f"castor falls by {castor[0] - castor[1]:.1f} deg" in first
     height = cells(rest, "centre of gravity of the whole truck above the ground")
     assert re.search(rf"{height[2]:.0f} mm \([\d.]+ in\) higher, so it rolls over sooner", first)
+
+
+def test_what_a_lift_takes_is_called_most_from_half_of_it_on():
+    """Of 100 mm 60 are most, 40 are not."""
+    height = Row("centre of gravity of the whole truck above the ground", "length", 0.7, 0.75)
+    for after, words in (
+        (0.04, "takes most of the front droop left to the strap: 100.0 mm"),
+        (0.06, "takes 40 % of the front droop left"),
+    ):
+        text = lifts(
+            Lift({}, (Row("front: droop left to the strap", "length", 0.1, after), height), ()), {"front": 0.05}
+        )
+        assert words in text
+        assert ("60 % less" in text) == (after == 0.04)
 
 
 @pytest.mark.parametrize("taped", [False, True])
@@ -109,7 +125,7 @@ def test_lift_says_that_what_it_takes_most_of_rests_on_an_estimate(taped):
     strap = {"strap": {"length": "17 in"}} if taped else {}
     vehicle = truck(MEASURED, stop={"gap": "2.5 in"}, **strap)
     said = lifts(lifted(vehicle, {"front": 0.05}), {"front": 0.05}, estimated(vehicle))
-    assert "takes most of the front droop left to the strap" in said
+    assert re.search(r"takes (most|\d+ %) of the front droop left to the strap", said)
     assert ("(the length of the strap is estimated: measure it)" in said) == (not taped)
 
 

@@ -183,6 +183,24 @@ def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where
     assert "less than that" not in said
 
 
+def test_a_flagged_one_is_named_whatever_room_a_title_has():
+    """The last of a plan is all of it together: the one that is wanted."""
+    stops = Flag("on_stops", None, "rear axle", "It stands on its bump stops.")
+    flags = {"lift": (BOTTOMED, stops), "cargo": (stops, BROKE), "all of it": (BOTTOMED,)}
+    said = title({"lift": {}, "cargo": {}, "all of it": {}, "softer": {TRAVEL[0]: -0.004}}, flags=flags).partition(
+        ". "
+    )[0]
+    assert said.endswith(
+        "; all of it (flagged) runs a damper to its end; 1 other set-up reaches a stop or another limit too, as the table shows"
+    )
+    more = {f"{number} mm": {} for number in range(3)}
+    flags |= dict.fromkeys(more, ())
+    kinds = ("damper_end", "cavitation", "coil_bind")
+    flags |= {name: (replace(BOTTOMED, kind=kind), BROKE) for name, kind in zip(more, kinds, strict=True)}
+    said = title({"lift": {}, "cargo": {}, "all of it": {}, **more}, flags=flags).partition(". ")[0]
+    assert said.endswith("; 2 more are flagged too")
+
+
 def test_flagged_comes_before_all():
     into_stops = USUAL | {TRAVEL[0]: -0.004}
     said = title({"other": {}, "short": {}}, base=into_stops, flags={"short": (BOTTOMED,)})

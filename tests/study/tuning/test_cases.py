@@ -12,6 +12,7 @@ from sim.cli import main
 from sim.describe.asked.tune import ValueMove
 from sim.describe.replaced import value_at
 from sim.integrate.damper_room import LEAST_MARGIN
+from sim.show.report.tuning_words import _limits
 from sim.study.endurance.drive import endure
 from sim.study.fit import fits
 from sim.study.tuning.confirming import confirmed
@@ -20,7 +21,7 @@ from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from sim.study.tuning.trials import Trial
 from sim.study.tuning.warming import Warming
-from tests.study.tuning.cases import ROOT, WORN, loaded, refused, written
+from tests.study.tuning.cases import ROOT, TUNE, WORN, loaded, refused, written
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
@@ -187,6 +188,29 @@ def test_a_mount_goes_no_farther_than_its_damper_fits(tmp_path):
     assert not any(
         "_room_" in name for name in Session(tuning_of(loaded(tmp_path)), tmp_path / "other").answer(False).judge.names
     )
+
+
+def test_what_a_limit_costs_is_what_a_search_without_it_finds(tmp_path):
+    """More force settles the body sooner and shakes the driver less: with not less than 0.3 m/s² asked for, no more force can be had."""
+    more = {
+        "move": {"front force": TUNE["move"]["front force"]},
+        "goal": {"front_body_settling_time": 1},
+        "generations": 8,
+    }
+    answer, free = (
+        Session(tuning_of(loaded(tmp_path, limits=limits, **more)), tmp_path / name, workers=1).answer(
+            studies=bool(limits)
+        )
+        for name, limits in (("held", {"acceleration_rms_driver": {"at_least": "0.3 m/s^2"}}), ("free", None))
+    )
+    (limit,) = [bound.words for bound in answer.judge.bounds]
+    held, best = (float(one.judge.cost([one.best])[0]) for one in (answer, free))
+    assert held > 1.2 * best
+    assert answer.without[limit] == pytest.approx(best, abs=0.01)
+    assert answer.elsewhere[limit].values == pytest.approx(free.trial.values, rel=0.02)
+    (said,) = _limits(answer)
+    assert said.startswith("Holds it back: ")
+    assert "; without it the search sets front force to " in said
 
 
 def test_a_trial_that_does_not_go_together_says_why_and_never_wins(tmp_path):

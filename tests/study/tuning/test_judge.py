@@ -48,6 +48,28 @@ def test_warmth_counts_from_the_air():
     assert ", has 130 °C (266 °F)" in warm.stopping(start)[0][0]
 
 
+def test_a_count_at_its_limit_binds_and_one_below_it_does_not():
+    """The fourth hit breaks a limit of three; a limit of 3.5 is broken by the fourth as well."""
+    hits = Measure("hits", "Hits", "count", "less", float, "")
+    start = tried([6.0], [6.0])
+    for most in (3, 3.5):
+        known = judge(start, [hits], goal={"hits": 1}, limits={"hits": {"at_most": most}})
+        assert [value for _, value in known.binding(tried([1.0], [3.0]))] == [3.0]
+        assert known.binding(tried([1.0], [2.0])) == []
+
+
+def test_a_limit_left_out_costs_nothing():
+    """A ride of half of now breaks its limit on what is left to the stop: without that limit only the goal counts."""
+    start, past = tried([2.0, 0.1], [2.0, 0.1]), tried([1.0, 0.05], [1.0, 0.05])
+    known = judge(
+        start, [RIDE, LEFT], goal={"ride": 1}, limits={"left": {"at_least": "0.1 m"}, "ride": {"at_most": "2 m/s^2"}}
+    )
+    assert known.cost([past])[0] > 1e3
+    places = [bound.measure.name for bound in known.bounds]
+    assert known.cost([past], without=places.index("left")) == pytest.approx([0.5])
+    assert known.cost([past], without=places.index("ride"))[0] > 1e3
+
+
 def test_limits_that_a_set_up_breaks_have_the_value_farthest_past_them():
     """Of 1.5 and 1.9 against at most 1.2, 1.9; a length left of 30 mm keeps at least 20 mm."""
     start, kept = tried([1.5, 0.03], [1.9, 0.03]), tried([1.2, 0.02], [1.0, 0.03])

@@ -35,6 +35,8 @@ NAMES = {
 """Words by which a column is known; a side's own word beside them makes it the column of that side."""
 
 QUANTITIES = {"speed": Speed, "force": Force, "position": Length, "time": Duration}
+USUAL_UNITS = {"speed": "mm/s", "force": "N", "position": "mm", "time": "s"}
+"""A unit for each of them, as an example of how one is written."""
 ALIASES = {
     "ips": "in/s", '"': "in", "inch": "in", "inches": "in", "sec": "s", "seconds": "s", "newton": "N", "newtons": "N", "kg": "kgf",
     "lb": "lbf", "lbs": "lbf", "pounds": "lbf", "mps": "m/s", "m/sec": "m/s", "mm/sec": "mm/s", "in/sec": "in/s",
@@ -232,9 +234,10 @@ def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
     size = 1.0
     if kind in QUANTITIES:
         if not column.unit:
+            usual = USUAL_UNITS[kind]
             raise ValueError(
-                f"{shown}: the column '{column.written}' has no unit: write '{column.written} [N]' or the like in its header, "
-                f"or units: {{{kind}: N}} beside the file's name"
+                f"{shown}: the column '{column.written}' has no unit: write '{column.written} [{usual}]' or the like in its header, "
+                f"or units: {{{kind}: {usual}}} beside the file's name"
             )
         unit_si = _size(column.unit, QUANTITIES[kind])
         if unit_si is None:

@@ -26,7 +26,7 @@ from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
-from sim.show.report.verdict_table import beneath, cell, coinciding, damped, names_of, other_references
+from sim.show.report.verdict_table import beneath, cell, coinciding, damped, names_of, other_references, role
 from sim.show.report.verdict_words import finding, still_open
 from sim.show.report.warned import warning
 from sim.show.report.words import words_of
@@ -152,6 +152,7 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
         rows.append(Row(setup, [Both(outcome, soft=figure) for outcome, figure in said], own[setup]))
     by_load = ", with another load against one with that load" if other_references(found) else ""
     note = f"Against “{found.reference}”{by_load}. Same: less apart than a person notices. Each word has its size in the figures below."
+    note += "".join(f" “{setup}”: {how}." for setup in found.setups if (how := role(found, setup)))
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 
 
