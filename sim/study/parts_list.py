@@ -112,9 +112,20 @@ def parts_list(
         _stop(vehicle, axle, part, before, order, stays, off)
         _strap(vehicle, axle, part, before, order, stays, off)
         for key, words in OTHERS.items():
-            if getattr(part, key) != getattr(before, key):
+            if _differs(part, before, key):
                 order.append(Part(axle, "other", 0, words, _other(part, before, key)))
     return PartsList(tuple(order), tuple(stays), tuple(off), tuple(offers))
+
+
+OF_THE_PACK = {"fixed_half_length", "wind_up"}
+"""What of an axle's guide by leaf packs is the pack's own: a line of the list is made for that."""
+
+
+def _differs(part: Axle, before: Axle, key: str) -> bool:
+    now, was = getattr(part, key), getattr(before, key)
+    if key == "guide" and now.is_leaves and was.is_leaves:
+        return bool(now.model_dump(exclude=OF_THE_PACK) != was.model_dump(exclude=OF_THE_PACK))
+    return bool(now != was)
 
 
 def _without_between(spring: SpringDescription) -> dict[str, object]:

@@ -115,6 +115,10 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     else:
         made.add_value(now, ARCH_MORE, order.free, "length")
         made.add(now, ARCH_AT_RIDE)
+    if order.keeps:
+        made.add(
+            now, "that is the one of", "the spring that was measured: the set-up gives another rate and no other length"
+        )
     _pressed(made, now, order.places, order.coil)
     dimensions(now)
     if order.coil:
@@ -233,6 +237,8 @@ def spring_words(spring: SpringOrder) -> str:
         else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
     )
     figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
+    if spring.keeps and not spring.as_set_up and abs(spring.stands - spring.wanted) >= LENGTH_TOLERANCE:
+        figures += f"; as long without load as the one before, as in this set-up, it stands {show(spring.stands, 'length')} above it"
     if spring.unmeasured:
         return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
     return f"to stand at {where} order {figures}"

@@ -54,7 +54,7 @@ class LeafPack(SeatSpring):
     modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)  # spring steel
     free_camber: Length | None = Field(
         default=None,
-        description="Arch without load, more than at ride as measured: not the whole arch. By as much the seat drops with no load. Leave out to have it found.",
+        description="Arch without load, more than at ride as measured: not the whole arch. By as much the seat drops with no load. Left out, it is found for the height as measured; a set-up's pack keeps that.",
     )
     block: Annotated[Length, Ge(0), Le(0.3)] = Field(
         default=0.0, description="Thickness of the lift block between the pack and the axle."
