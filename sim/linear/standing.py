@@ -95,6 +95,13 @@ class Standing:
     modes: tuple[Mode, ...]
     flags: tuple[Flag, ...]  # what is wrong with it before it has moved
 
+    @property
+    def whole_height(self) -> float:
+        """Height of the whole truck's centre of gravity above the ground [m], its axles taken at their centres."""
+        parts = [(self.sprung_mass, self.cg_above_ground)]
+        parts += [(axle.unsprung_mass, axle.centre_height) for axle in self.axles.values()]
+        return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
+
 
 def stand(vehicle: Vehicle) -> Standing:
     """Put a set-up at rest and say how it stands.

@@ -267,7 +267,7 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         add(f"{axle}: instant centre above the ground", "length", old.instant_centre_above, new.instant_centre_above)
         anti = anti_words(axle, (before.lowered.vehicle, after.lowered.vehicle))
         add(f"{axle}: {anti}", "percent", old.anti_share, new.anti_share)
-    heights = [_whole_height(one.standing) for one in (before, after)]
+    heights = [one.standing.whole_height for one in (before, after)]
     add("centre of gravity of the whole truck above the ground", "length", *heights)
     if track is not None:
         add("T/2h: half of the track over that height", "number", *(track / 2.0 / height for height in heights))
@@ -317,13 +317,6 @@ def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list
                 "or pinion above have, and the joints and damper mounts have not."
             )
     return notes
-
-
-def _whole_height(standing: Standing) -> float:
-    """Return the height of the whole truck's centre of gravity [m], its axles taken at their centres."""
-    parts = [(standing.sprung_mass, standing.cg_above_ground)]
-    parts += [(axle.unsprung_mass, axle.centre_height) for axle in standing.axles.values()]
-    return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
 
 
 def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
