@@ -7,9 +7,11 @@ from math import atan2, isfinite, nan, radians
 import numpy as np
 
 from sim.describe.estimates.truck import shown_in_inches
+from sim.describe.files.unmeasured_seats import on_another_block
 from sim.describe.lowered import Lowered
 from sim.describe.parts.guides.base import Shackle
 from sim.describe.parts.springs import SeatSpring
+from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import listed, unmeasured
@@ -110,7 +112,9 @@ def lifted(
     before, after = _state(vehicle), _state(setup)
     shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
     rows = tuple(_rows(before, after, track_m, shackles))
-    return Lift(changes, rows, (*_held_by_dampers(after.standing), *_notes(rows, track_m), *_cautions(rows, shackles)))
+    return Lift(
+        changes, rows, (*_held_by_dampers(after.standing), *_notes(rows, track_m), *_cautions(rows, shackles, setup))
+    )
 
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
@@ -297,9 +301,20 @@ def _wound(standing: Standing, axle: str) -> str:
     return WITH_WIND_UP if isfinite(standing.axles[axle].wind_up_rate) else ""
 
 
-def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list[str]":
-    notes = []
+def _which_way(setup: Vehicle, axle: str) -> "list[str]":
+    """Return that a block lifts on top of the axle alone, where nobody said where its packs lie."""
+    packs = [(key, one) for key, one in dict(setup.axles)[axle].springs.items() if isinstance(one, SeatSpring)]
+    return [
+        f"{axle}: {LIFTS_ON_TOP}. Look where its packs lie before blocks are ordered: it is taken as on top ({axle}.springs.{key}.seat_above, not given)."
+        for key, pack in packs
+        if pack.seat_above == 0.0 and on_another_block(setup, axle, key)
+    ]
+
+
+def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle], setup: Vehicle) -> "list[str]":
+    notes: list[str] = []
     for axle in ("front", "rear"):
+        notes += _which_way(setup, axle)
         lever = next((row for row in rows if row.label.startswith(f"{axle}: lever by which")), None)
         if lever is not None and lever.after > lever.before:
             notes.append(

@@ -7,6 +7,7 @@ from math import isfinite, nan
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.places import AxlePoint, BodyPoint
 from sim.describe.parts.springs import SeatSpring, SpringDescription
+from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated, listed
@@ -171,6 +172,17 @@ def _block(spring: SpringDescription | None) -> float:
     return float(getattr(spring, "block", 0.0)) if spring is not None else 0.0
 
 
+def _which_way(spring: SpringDescription) -> str:
+    """Return which way a block moves the truck, as far as it is known where its pack lies."""
+    if not isinstance(spring, SeatSpring) or spring.seat_above > 0.0:
+        return ""
+    return (
+        "; between axle and pack below it, where it lowers the truck"
+        if spring.is_under
+        else f"; {LIFTS_ON_TOP}: look before they are ordered"
+    )
+
+
 def _u_bolts(one: SpringOrder, more: float) -> Part:
     longer = (
         f"{show(abs(more), 'length')} {'longer' if more > 0.0 else 'shorter'} than those fitted"
@@ -193,7 +205,7 @@ def _between(
             continue
         if now:
             instead = f", in place of those of {show(was, 'length')}" if was else ""
-            single = "; one piece, never one block on another" if key == "block" else ""
+            single = f"; one piece, never one block on another{_which_way(spring)}" if key == "block" else ""
             yield Part(one.axle, key, one.count, what, f"{show(now, 'length')} thick{instead}{single}", size=now)
         else:
             yield Part(one.axle, key, 0, what, f"taken out: those of {show(was, 'length')}", size=0.0)

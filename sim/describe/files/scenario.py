@@ -19,7 +19,7 @@ from sim.describe.files.messages import nearest, problems_of
 from sim.describe.files.reader import Document, read
 from sim.describe.files.renewed import renewed_scenario
 from sim.describe.files.runs import run_at
-from sim.describe.files.unmeasured_seats import unmeasured_seats
+from sim.describe.files.unmeasured_seats import blocks_that_may_lower, unmeasured_seats
 from sim.describe.files.vehicles import load_vehicle, validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.plot_names import NAMES
@@ -106,6 +106,7 @@ class Scenario:
             typed += hardly_meant(run, self.document, ("tune", "over", name, "run"))
         if any(run.way == "driven" for run in (self.run, *self.case_runs.values())):
             typed += unmeasured_seats(self.setups)
+        typed += blocks_that_may_lower(self.setups)
         typed += given_with_old_packs(self.setups)
         # Set-ups share most of the vehicle's numbers: each is spoken of once.
         return tuple(dict.fromkeys((*self.run.notices, *self.document.notices, *typed)))
