@@ -133,7 +133,7 @@ def _one_rate(document: Document, places: Iterable[Place]) -> None:
     given: dict[Place, set[str]] = {}
     for *parents, last in places:
         if parents[1:2] == ["springs"] and len(parents) == 3:
-            given.setdefault(tuple(parents), set()).add(last)
+            given.setdefault(tuple(parents), set()).add(str(last))
     for spring, keys in given.items():
         node: Any = document.data
         for step in spring:
