@@ -110,15 +110,15 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     # Of leaves the rate comes with how many reach the eyes.
     rate = mark(*RATE_OF, *(one.key for one in spring.dimensions if one.key == "full_length_leaves"))
     made.add_value(now, f"rate of one{rate}", order.rate, "stiffness")
+    of = f"the {'coil' if order.coil else 'pack'} that was measured: the set-up gives another rate, and no other {'length' if order.coil else 'arch'}"
     if order.coil:
         made.add_value(now, "free length", order.free, "length")
     else:
         made.add_value(now, ARCH_MORE, order.free, "length")
-        made.add(now, ARCH_AT_RIDE)
     if order.keeps:
-        made.add(
-            now, "that is the one of", "the spring that was measured: the set-up gives another rate and no other length"
-        )
+        made.add(now, f"{'free length' if order.coil else 'arch without load'}, of which spring", of)
+    if not order.coil:
+        made.add(now, ARCH_AT_RIDE)
     _pressed(made, now, order.places, order.coil)
     dimensions(now)
     if order.coil:
