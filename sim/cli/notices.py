@@ -30,7 +30,7 @@ def notices(given: Any) -> int:
 
 
 def of_standing(setups: Mapping[str, "Vehicle"]) -> int:
-    """Say what is seen once set-ups stand: dampers with room at rest and none as an order counts it, gaps that a lift has changed.
+    """Say what is seen once set-ups stand: dampers with room at rest and none as an order counts it, gaps that a lift has changed, springs that lift.
 
     Returns how many notices that were.
 
@@ -39,10 +39,11 @@ def of_standing(setups: Mapping[str, "Vehicle"]) -> int:
     setups : mapping of str to Vehicle
         By name; empty where a vehicle has no set-ups.
     """
+    from sim.study.lengths_kept import lengths_kept
     from sim.study.stop_after_lift import gaps_after_lift
     from sim.study.wound_up import said_of, short_when_wound_up
 
-    said = said_of(setups, short_when_wound_up) | said_of(setups, gaps_after_lift)
+    said = said_of(setups, short_when_wound_up) | said_of(setups, gaps_after_lift) | said_of(setups, lengths_kept)
     for text, names in said.items():
         of = f"set-up {', '.join(map(repr, names))}: " if any(names) else ""
         note(f"NOTICE: {of}{text}")

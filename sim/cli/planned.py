@@ -292,7 +292,7 @@ HEAD = """\
 # What is planned for {name}, each by itself and all together, against the truck as it is.
 # Masses are as given; a load stands where such loads usually do (common practice, no source): write your own place.
 # A lift is by longer springs of the same rate; brakes, hoses, joints and steering are not looked at here: jounce lift {vehicle} has more,
-# with --by spacers for spacers and blocks, with --by shackles for longer shackles.
+# with --by spacers for spacers and blocks (which lift only where the packs lie on top of the axle), with --by shackles for longer shackles.
 """
 
 

@@ -34,6 +34,7 @@ OPTIONS: dict[str, dict[str, tuple[str, str, bool]]] = {
         "rate": ("stiffness", "rate of the pack as it is", True), "width": ("length", "width of the leaf", True),
         "thickness": ("length", "its thickness", True), "length": ("length", "eye to eye of the pack less what the U-bolts hold", True),
         "extra": ("length", "how much more camber it has than the pack as it stands, '2 in'", True),
+        "load": ("force or mass", "what one pack carries; given, the pack's free_camber for a file is said as a length", False),
     },
     "helper": {
         "rate": ("stiffness", "rate of the spring", True), "helper": ("stiffness", "rate of the helper", True),
@@ -239,11 +240,22 @@ def _added(given: dict[str, Any]) -> Rows:
     from sim.study.spring_design import added_leaf
 
     rate, up = added_leaf(given["rate"], given["width"], given["thickness"], given["length"], given["extra"])
-    as_written = estimate_text(rate, 0.0, "stiffness", system() == "inch")
+    inches = system() == "inch"
+    as_written = estimate_text(rate, 0.0, "stiffness", inches)
+    # The same load on the stiffer pack wants less arch; what the truck comes up is added to that.
+    share = given["rate"] / rate
+    numbers = {"rate": (rate, "stiffness"), "comes_up": (up, "length")}
+    if given["load"] is None:
+        arch = f"free_camber: {share:.3f} times that of the pack as it is (its sheet: jounce sheet; --load says the length), and {show(up, 'length')} more"
+    else:
+        camber = given["load"] / rate + up
+        arch = f"free_camber: {estimate_text(camber, 0.0, 'length', inches)} (of a pack without a block as it was measured)"
+        numbers["free_camber"] = camber, "length"
     return [
         ("rate", f"{show(rate, 'stiffness')}, {100 * (rate / given['rate'] - 1):.0f} % more"), ("the truck comes up by", show(up, "length")),
-        ("in the file", f"rate: {as_written}, and the pack's free_camber longer by what it comes up"),
-    ], (), {"rate": (rate, "stiffness"), "comes_up": (up, "length")}  # fmt: skip
+        ("in the file", f"rate: {as_written}, {arch}"),
+        ("the rate alone", f"keeps the arch of the pack as it is, and the truck comes up by {100 * (1 - share):.0f} % of that: as if the leaf had as much of it"),
+    ], (), numbers  # fmt: skip
 
 
 def _helper(given: dict[str, Any]) -> Rows:

@@ -110,8 +110,8 @@ GOOD: Mapping[str, Good] = {
         "near 1 upright on the axle, 0.7 leaned 45 deg",
     ),
     "wind_up": _good(
-        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}; without hop)", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
-        ("little", AS_USUAL, "much", "very much"), (0.0, 10.0 * DEGREE), "5 to 10 deg quoted, up to 15 deg reported",
+        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}, load shifted)", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
+        ("little", AS_USUAL, "much", "very much"), (0.0, 10.0 * DEGREE), "5 to 10 deg quoted, up to 15 deg reported, of trucks that pull, so with the load that shifts",
     ),
 }  # fmt: skip
 """By name. An empty truck, or one as it was measured."""

@@ -9,6 +9,7 @@ from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.to_measure import AT_RIDE, estimated, unmeasured
 from sim.linear.standing import Standing
+from sim.lower.seat import seat_m
 
 
 def placings(standing: Standing) -> tuple[Placed, ...]:
@@ -50,21 +51,39 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         )
         yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
-    # The torque of tyres that just slip, on the housing's spring: M = mu W r.
-    turns = GRIP * own.load * own.centre_height / own.wind_up_rate
+    turns = wound_up(standing, axle, GRIP)
     yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up", turns))
 
 
+def wound_up(standing: Standing, axle: str, grip: float) -> float:
+    """Return how far an axle's housing winds up [rad] where its tyres alone just slip: the rear pulls, the front brakes; nan if it is held.
+
+    What it pulls with shifts load onto it, F h / L, which lets it pull more: of its load N0 becomes N = N0 / (1 - mu h / L), h of the whole
+    truck's centre of gravity (statics; T. D. Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 2, from memory), at most all that the
+    truck weighs. F = mu N turns the housing about its seat by F (r + s) / (K - V s), s how far that is above its centre, V what it carries
+    there (docs/equations.md).
+    """
+    own = standing.axles[axle]
+    whole = sum(one.load for one in standing.axles.values())
+    left = 1.0 - grip * standing.whole_height / standing.vehicle.wheelbase
+    load = min(own.load / left, whole) if left > 0.0 else whole
+    radius = own.centre_height - (load - own.load) / own.tyre_rate
+    seat = seat_m(standing.vehicle, axle)
+    carried = load - own.unsprung_mass * GRAVITY
+    return grip * load * (radius + seat) / (own.wind_up_rate - carried * seat)
+
+
 MASS, TYRE, RATE = "the mass of the axle", "the rate of the tyre", "the rate of the springs"
-FORCES, WIND_UP = "the forces of the dampers", "the wind-up rate"
+FORCES, WIND_UP, HEIGHT = "the forces of the dampers", "the wind-up rate", "the height of the centre of gravity"
 RESTS_ON: Mapping[str, tuple[tuple[str, float, str], ...]] = {
     "body_frequency": (("springs.*.rate", 0.5, RATE), ("springs.*.rate_factor", 0.5, RATE)),
     "body_damping": (("dampers.*.valving.*.low", 1.0, FORCES), ("springs.*.rate*", -0.5, RATE)),
     "hop_frequency": (("housing.mass", -0.5, MASS), ("tyre.rate", 0.5, TYRE)),
     "hop_damping": (("housing.mass", -0.5, MASS), ("tyre.rate", -0.5, TYRE), ("dampers.*.valving.*.low", 1.0, FORCES)),
-    "wind_up": (("guide.wind_up.rate", -1.0, WIND_UP),),
+    "wind_up": (("guide.wind_up.rate", -1.0, WIND_UP), ("body.centre_of_gravity.above_ground", 0.3, HEIGHT)),
 }
-"""By figure the numbers that it goes by, with its power of each: f as sqrt(k/m), a damping ratio as c / sqrt(k m), wind-up as M/k."""
+"""By figure the numbers that it goes by, with its power of each: f as sqrt(k/m), a damping ratio as c / sqrt(k m), wind-up as M/k
+with M as 1 / (1 - mu h / L), which goes as mu h / (L - mu h), a third, of h."""
 
 
 def _doubt(standing: Standing, axle: str, kind: str, value: float) -> tuple[float, str]:
@@ -77,7 +96,7 @@ def _doubt(standing: Standing, axle: str, kind: str, value: float) -> tuple[floa
         each = [
             one.half / abs(one.value)
             for one in standing.vehicle.estimates
-            if one.half and one.value and fnmatchcase(one.path, f"{axle}.{pattern}")
+            if one.half and one.value and (fnmatchcase(one.path, f"{axle}.{pattern}") or one.path == pattern)
         ]
         # Of several that say the same thing, as both directions of one valving, the largest: they are wrong together.
         if each:

@@ -95,6 +95,13 @@ class Standing:
     modes: tuple[Mode, ...]
     flags: tuple[Flag, ...]  # what is wrong with it before it has moved
 
+    @property
+    def whole_height(self) -> float:
+        """Height of the whole truck's centre of gravity above the ground [m], its axles taken at their centres."""
+        parts = [(self.sprung_mass, self.cg_above_ground)]
+        parts += [(axle.unsprung_mass, axle.centre_height) for axle in self.axles.values()]
+        return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
+
 
 def stand(vehicle: Vehicle) -> Standing:
     """Put a set-up at rest and say how it stands.
@@ -151,14 +158,12 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     )
     place_1, turn_1 = path_slopes(path, jounce)
     place_1 -= axle.seat_above * turn_1  # of the axle's centre, below its seat
-    height = setup.place.cg_above_ground
     centre_height = float(centre_heights(setup, name, standing.state[None])[0])
     taut = taut_m(setup, name)
-    ahead, above = _instant_centre(place_1, turn_1, float(standing.state[at.PITCH]))
-    # Work of a forward force at the contact patch, the wheel held to its housing: Q = F (place' - radius turn').
-    slope = place_1 - centre_height * turn_1
-    masses = _whole_cg(setup, height)
-    anti = (-slope if name == "rear" else slope) / (masses[1] / vehicle.wheelbase)
+    pitch = float(standing.state[at.PITCH])
+    ahead, above = _instant_centre(place_1, turn_1, pitch)
+    slope = _slope(place_1, turn_1, centre_height, pitch)
+    anti = (-slope if name == "rear" else slope) / (_whole_height(setup, standing) / vehicle.wheelbase)
     return AxleStanding(
         load=load, sprung_mass=sprung, unsprung_mass=axle.mass, jounce=jounce, centre_height=centre_height,
         wheel_rate=wheel_rate, tyre_rate=tyre_rate, ride_rate=ride_rate,
@@ -198,11 +203,24 @@ def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float,
     return x * cos(pitch) + z * sin(pitch), z * cos(pitch) - x * sin(pitch)
 
 
-def _whole_cg(setup: Lowered, height: float) -> tuple[float, float]:
-    """Return mass [kg] and height above the ground [m] of the centre of gravity of the whole truck."""
-    parts = [(setup.body.mass, height)] + [(a.mass, height + a.seat_up + a.gravity_up) for a in setup.axles.values()]
-    mass = sum(m for m, _ in parts)
-    return mass, sum(m * h for m, h in parts) / mass
+def _slope(place_1: float, turn_1: float, radius: float, pitch: float) -> float:
+    """Return how far the contact patch goes forwards as it comes up by one against the body, the wheel held to its housing.
+
+    A forward force there holds the body up by so much of itself: place' - radius turn' in body axes, turned to level ground.
+    """
+    forward = place_1 - radius * cos(pitch) * turn_1
+    up = 1.0 - radius * sin(pitch) * turn_1
+    return (forward * cos(pitch) + up * sin(pitch)) / (up * cos(pitch) - forward * sin(pitch))
+
+
+def _whole_height(setup: Lowered, standing: Rest) -> float:
+    """Return the height above the ground of the whole truck's centre of gravity [m], where it stands."""
+    parts = [(setup.body.mass, float(standing.state[at.Z]))]
+    for name, axle in setup.axles.items():
+        # What is on the axle counts from the seat, which lies above its centre.
+        own = float(centre_heights(setup, name, standing.state[None])[0]) + axle.seat_above + axle.gravity_up
+        parts.append((axle.mass, own))
+    return sum(mass * height for mass, height in parts) / sum(mass for mass, _ in parts)
 
 
 def _rates(setup: Lowered, standing: Rest, index: int) -> tuple[float, float]:

@@ -132,7 +132,9 @@ def _axle(
         elif key in held.leaf_support:
             # A thicker block or a longer shackle bends the pack as if the axle had come up by as much.
             more = pack.raised_m - held.raised[key] + pack.seat_above - held.seat_above[key]
-            support += held.leaf_support[key] + pack.count * pack.rate_n_per_m * more
+            rate = pack.count * pack.rate_n_per_m
+            # A stiffer pack keeps the arch of the one before, as a stiffer coil its free length: bent as far it carries more, and lifts.
+            support += held.leaf_support[key] * (rate / held.leaf_rate[key]) + rate * more
         else:
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
     stop, give = axle.stop, axle.fore_and_aft

@@ -19,6 +19,7 @@ class Preload:
 
     free_length: dict[str, float]  # [m] of each coil by name
     leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
+    leaf_rate: dict[str, float]  # [N/m] of each pack, all of its count
     raised: dict[str, float]  # [m] by block and shackles, of each pack by name, as measured
     seat_above: dict[str, float]  # [m] of each pack above the axle's centre, without its block, as measured
     wind_up_moment: float  # [N m] on the housing at zero wind-up
@@ -114,9 +115,10 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         owed.moment += force * by_turn
         owed.along += force * by_give
     packs = {key: spring for key, spring in axle.springs.items() if isinstance(spring, SeatSpring)}
+    rates = {key: pack.count * pack.rate_n_per_m for key, pack in packs.items()}
     raised = {key: pack.raised_m for key, pack in packs.items()}
     above = {key: pack.seat_above for key, pack in packs.items()}
-    return Preload(lengths, supports, raised, above, -owed.moment, -owed.along)
+    return Preload(lengths, supports, rates, raised, above, -owed.moment, -owed.along)
 
 
 def _weight(vehicle: Vehicle, name: str, path: Path, stance: AxleStance) -> _Owed:

@@ -7,9 +7,11 @@ from math import atan2, isfinite, nan, radians
 import numpy as np
 
 from sim.describe.estimates.truck import shown_in_inches
+from sim.describe.files.unmeasured_seats import on_another_block
 from sim.describe.lowered import Lowered
 from sim.describe.parts.guides.base import Shackle
 from sim.describe.parts.springs import SeatSpring
+from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import listed, unmeasured
@@ -119,7 +121,7 @@ def lifted(
     rows = tuple(_rows(before, after, track_m, shackles))
     notes = (
         *(strap_note(before.standing, axle, wanted[axle], length) for axle, length in straps.items()),
-        *_held_by_dampers(after.standing), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles),
+        *_held_by_dampers(after.standing), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles, setup),
     )  # fmt: skip
     return Lift(changes, rows, notes)
 
@@ -278,7 +280,7 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         add(f"{axle}: instant centre above the ground", "length", old.instant_centre_above, new.instant_centre_above)
         anti = anti_words(axle, (before.lowered.vehicle, after.lowered.vehicle))
         add(f"{axle}: {anti}", "percent", old.anti_share, new.anti_share)
-    heights = [_whole_height(one.standing) for one in (before, after)]
+    heights = [one.standing.whole_height for one in (before, after)]
     add("centre of gravity of the whole truck above the ground", "length", *heights)
     if track is not None:
         add("T/2h: half of the track over that height", "number", *(track / 2.0 / height for height in heights))
@@ -308,9 +310,20 @@ def _wound(standing: Standing, axle: str) -> str:
     return WITH_WIND_UP if isfinite(standing.axles[axle].wind_up_rate) else ""
 
 
-def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list[str]":
-    notes = []
+def _which_way(setup: Vehicle, axle: str) -> "list[str]":
+    """Return that a block lifts on top of the axle alone, where nobody said where its packs lie."""
+    packs = [(key, one) for key, one in dict(setup.axles)[axle].springs.items() if isinstance(one, SeatSpring)]
+    return [
+        f"{axle}: {LIFTS_ON_TOP}. Look where its packs lie before blocks are ordered: it is taken as on top ({axle}.springs.{key}.seat_above, not given)."
+        for key, pack in packs
+        if pack.seat_above == 0.0 and on_another_block(setup, axle, key)
+    ]
+
+
+def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle], setup: Vehicle) -> "list[str]":
+    notes: list[str] = []
     for axle in ("front", "rear"):
+        notes += _which_way(setup, axle)
         lever = next((row for row in rows if row.label.startswith(f"{axle}: lever by which")), None)
         if lever is not None and lever.after > lever.before:
             notes.append(
@@ -328,13 +341,6 @@ def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list
                 "or pinion above have, and the joints and damper mounts have not."
             )
     return notes
-
-
-def _whole_height(standing: Standing) -> float:
-    """Return the height of the whole truck's centre of gravity [m], its axles taken at their centres."""
-    parts = [(standing.sprung_mass, standing.cg_above_ground)]
-    parts += [(axle.unsprung_mass, axle.centre_height) for axle in standing.axles.values()]
-    return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
 
 
 def _notes(rows: "tuple[Row, ...]", track: float | None, little: Mapping[str, LittleDroop]) -> "list[str]":

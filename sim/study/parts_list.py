@@ -7,6 +7,7 @@ from math import isfinite, nan
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.places import AxlePoint, BodyPoint
 from sim.describe.parts.springs import SeatSpring, SpringDescription
+from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated, listed
@@ -119,9 +120,20 @@ def parts_list(
         _stop(vehicle, axle, part, before, order, stays, off)
         _strap(vehicle, axle, part, before, order, stays, off, little.get(axle))
         for key, words in OTHERS.items():
-            if getattr(part, key) != getattr(before, key):
+            if _differs(part, before, key):
                 order.append(Part(axle, "other", 0, words, _other(part, before, key)))
     return PartsList(tuple(order), tuple(stays), tuple(off), tuple(offers))
+
+
+OF_THE_PACK = {"fixed_half_length", "wind_up"}
+"""What of an axle's guide by leaf packs is the pack's own: a line of the list is made for that."""
+
+
+def _differs(part: Axle, before: Axle, key: str) -> bool:
+    now, was = getattr(part, key), getattr(before, key)
+    if key == "guide" and now.is_leaves and was.is_leaves:
+        return bool(now.model_dump(exclude=OF_THE_PACK) != was.model_dump(exclude=OF_THE_PACK))
+    return bool(now != was)
 
 
 def _without_between(spring: SpringDescription) -> dict[str, object]:
@@ -167,6 +179,17 @@ def _block(spring: SpringDescription | None) -> float:
     return float(getattr(spring, "block", 0.0)) if spring is not None else 0.0
 
 
+def _which_way(spring: SpringDescription) -> str:
+    """Return which way a block moves the truck, as far as it is known where its pack lies."""
+    if not isinstance(spring, SeatSpring) or spring.seat_above > 0.0:
+        return ""
+    return (
+        "; between axle and pack below it, where it lowers the truck"
+        if spring.is_under
+        else f"; {LIFTS_ON_TOP}: look before they are ordered"
+    )
+
+
 def _u_bolts(one: SpringOrder, more: float) -> Part:
     longer = (
         f"{show(abs(more), 'length')} {'longer' if more > 0.0 else 'shorter'} than those fitted"
@@ -189,7 +212,7 @@ def _between(
             continue
         if now:
             instead = f", in place of those of {show(was, 'length')}" if was else ""
-            single = "; one piece, never one block on another" if key == "block" else ""
+            single = f"; one piece, never one block on another{_which_way(spring)}" if key == "block" else ""
             yield Part(one.axle, key, one.count, what, f"{show(now, 'length')} thick{instead}{single}", size=now)
         else:
             yield Part(one.axle, key, 0, what, f"taken out: those of {show(was, 'length')}", size=0.0)

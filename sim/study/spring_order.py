@@ -76,6 +76,8 @@ class SpringOrder:
         Of the spring of that name with which the truck was measured [N/m]; nan if it had none.
     kept : str
         By what else the set-up is lifted, in words, where the spring stays as it was measured: then none is ordered. Else empty.
+    keeps : bool
+        Whether it has another rate and the length without load of the spring before it, as the set-up gives no other.
     """
 
     axle: str
@@ -98,6 +100,7 @@ class SpringOrder:
     as_set_up: bool = False
     measured_rate: float = nan
     kept: str = ""
+    keeps: bool = False
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -150,7 +153,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
     if end.place:
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
-    free = line.line.length_free if line is not None else _camber(setup, axle, name)
+    free = line.line.length_free if line is not None else camber(setup, axle, name)
     raised = raised_m(setup.vehicle, axle, name)
     wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
@@ -203,7 +206,17 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
         nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
         nan if measured is None else measured.rate_n_per_m, _kept(part, spring, measured, abs(order - free) < STEP),
+        keeps_its_length(spring, measured),
     )  # fmt: skip
+
+
+def keeps_its_length(spring: SpringDescription, measured: SpringDescription | None) -> bool:
+    """Tell whether a spring has another rate than that of the truck as measured and its length without load, as no set-up says otherwise."""
+    if measured is None or type(spring) is not type(measured):
+        return False
+    key = "free_length" if isinstance(spring, LineSpring) else "free_camber"
+    now, was = (one.count * one.rate_n_per_m for one in (spring, measured))
+    return getattr(spring, key) == getattr(measured, key) and abs(now / was - 1.0) > 1e-6
 
 
 BETWEEN = "block", "spacer", "seat_above", "shackle_lift"
@@ -281,7 +294,7 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
         )
 
 
-def _camber(setup: Lowered, axle: str, name: str) -> float:
+def camber(setup: Lowered, axle: str, name: str) -> float:
     """Return the free camber of one leaf pack of an axle [m]."""
     part = dict(setup.vehicle.axles)[axle]
     seats = {key: spring for key, spring in part.springs.items() if isinstance(spring, SeatSpring)}

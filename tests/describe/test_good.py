@@ -10,10 +10,12 @@ import sim
 from sim.cli import main
 from sim.describe.doubt import NO_SOURCE
 from sim.describe.good import GOOD, GOOD_LOADED, between, placed
+from sim.describe.runs import Launch
 from sim.describe.shown import shown_in
-from sim.linear.placing import loaded_share, placings
+from sim.linear.placing import loaded_share, placings, wound_up
 from sim.linear.standing import stand
 from tests.published.textbook import car
+from tests.synthetic import seated_truck
 
 EVERY = [
     pytest.param(good, id=f"{name}{kind}")
@@ -176,11 +178,70 @@ def test_between_empty_and_loaded_no_word_turns_at_a_kilogram():
 
 
 def test_wind_up_at_the_limit_of_grip():
-    """By hand: mu W r over the housing's spring, 0.8 x load x height of the axle's centre / 27 kN m/rad."""
-    standing = stand(sim.load(TRUCK))
-    rear = standing.axles["rear"]
-    (one,) = (p for p in placings(standing) if (p.kind, p.axle) == ("wind_up", "rear"))
-    assert one.value == pytest.approx(0.8 * rear.load * rear.centre_height / 27e3, rel=1e-9)
+    """By hand: N = N0 / (1 - mu h / L) on the axle that pulls (statics), mu N r over the housing's spring of 27 kN m/rad, r with what the tyre then gives."""
+    truck = sim.load(TRUCK)
+    standing = stand(truck)
+    for axle, rate in (("rear", 27e3), ("front", truck.front.guide.wind_up.rate)):
+        own = standing.axles[axle]
+        (one,) = (p for p in placings(standing) if (p.kind, p.axle) == ("wind_up", axle))
+        load = own.load / (1.0 - 0.8 * standing.whole_height / 2.95)
+        radius = own.centre_height - (load - own.load) / own.tyre_rate
+        assert one.value == pytest.approx(0.8 * load * radius / rate, rel=1e-9)
+        # a quarter more than without what shifts
+        assert one.value > 1.2 * 0.8 * own.load * own.centre_height / rate
+    # the truck stands upon one axle where h / L is 1 / mu, and no axle bears more than the truck weighs
+    steep = truck.changed(
+        {"body.centre_of_gravity.above_ground": "4 m", "front.dampers": "none", "rear.dampers": "none"}
+    )
+    whole = sum(axle.load for axle in stand(steep).axles.values())
+    assert wound_up(stand(steep), "rear", 0.8) < 0.8 * whole * 0.42 / 27e3
+
+
+def test_wind_up_on_packs_over_and_under_the_axle():
+    """By hand (docs/equations.md): about the seat, s above the centre, F (r + s) / (K - V s), V what the axle carries there."""
+    for seat, block, up in (("70 mm", "50 mm", 0.12), ("-70 mm", "0 mm", -0.07)):
+        truck = seated_truck(seat).changed({"rear.springs.pack.block": block})
+        standing = stand(truck)
+        own = standing.axles["rear"]
+        load = own.load / (1.0 - 0.8 * standing.whole_height / 2.95)
+        radius = own.centre_height - (load - own.load) / own.tyre_rate
+        carried = load - own.unsprung_mass * 9.80665
+        assert wound_up(standing, "rear", 0.8) == pytest.approx(
+            0.8 * load * (radius + up) / (27e3 - carried * up), rel=1e-6
+        )
+
+
+def test_wind_up_by_the_closed_form_against_a_run():
+    """A launch on the level, throttle opened slowly, leaves without friction: load on the tyres and wind-up at the moment of the greatest pull.
+
+    A run turns the housing by the tyre's rolling radius, which is longer than the axle is high by two thirds of what the tyre gives: 4 % of it.
+    """
+    ends = {"length_extended": "1 m", "length_collapsed": "0.1 m"}
+    truck = sim.load(TRUCK).changed(
+        {
+            "rear.springs.pack.friction": "0 N",
+            "rear.stop.gap": "0.2 m",
+            "rear.strap": "none",
+            **{f"rear.dampers.main.{key}": value for key, value in ends.items()},
+        }
+    )
+    gravel = {"name": "gravel", "friction": 0.8, "sliding": 0.7, "peak_at": "14 %"}
+    run = sim.simulate(
+        truck, Launch.model_validate({"kind": "launch", "surface": gravel, "throttle_rise": "4 s", "watch": "12 s"})
+    )
+    pull, load = run.drive.rear.traction_n, run.rear.tyre_load_n
+    n = int(pull.argmax())
+    grip = float(pull[n] / load[n])
+    assert grip > 0.5
+    standing = stand(truck)
+    assert standing.axles["rear"].load / (1.0 - grip * standing.whole_height / 2.95) == pytest.approx(
+        float(load[n]), rel=0.03
+    )
+    assert wound_up(standing, "rear", grip) == pytest.approx(float(run.rear.wind_up_rad[n]), rel=0.08)
+    # without what shifts it is a quarter short
+    assert grip * standing.axles["rear"].load * standing.axles["rear"].centre_height / 27e3 < 0.8 * float(
+        run.rear.wind_up_rad[n]
+    )
 
 
 def test_bare_springs_are_not_called_badly_damped():

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from sim.cli import main
+from sim.describe.files.unmeasured_seats import blocks_that_may_lower
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.describe.parts.guides.series import lowered
 from sim.describe.shown import shown_in
@@ -17,7 +18,9 @@ from sim.linear.standing import stand
 from sim.lower.lowering import lower
 from sim.study.lift import lifted
 from sim.study.loads import Load, cases
+from sim.study.parts_list import parts_list
 from sim.study.spring_order import spring_orders
+from tests.synthetic import seated_truck
 
 G = 9.80665  # ISO 80000-3
 TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
@@ -327,3 +330,29 @@ def test_the_lever_counts_the_seat_that_was_taped():
     (lever,) = (row for row in block.rows if row.label.startswith("rear: lever by which"))
     assert lever.before == pytest.approx(stand(on_leaves()).axles["rear"].centre_height + 0.07, abs=1e-6)
     assert lever.after - lever.before == pytest.approx(0.05, abs=2e-3)
+
+
+def test_a_block_is_never_planned_or_ordered_without_saying_where_it_lifts(tmp_path, capsys):
+    """By hand: between a pack and an axle above it a block of d brings the frame down by d, on one below it up by d."""
+    lifts = "a block lifts only where the pack lies on top of the axle; under the axle it lowers the truck"
+    truck = load_vehicle(TRUCK)
+    (said,) = (note for note in lifted(truck, {"rear": 0.05}, by={"rear": "spacers"}).notes if lifts in note)
+    assert "rear.springs.pack.seat_above, not given" in said
+    assert not any(lifts in note for note in lifted(truck, {"rear": 0.05}).notes)
+    over, under = seated_truck("70 mm"), seated_truck("-70 mm")
+    assert not any(lifts in note for note in lifted(over, {"rear": 0.05}, by={"rear": "spacers"}).notes)
+    for vehicle, sense in ((over, 1.0), (under, -1.0), (truck, 1.0)):
+        setup = vehicle.changed({"rear.springs.pack.block": "50 mm"})
+        assert stand(setup).axles["rear"].frame_up == pytest.approx(sense * 0.05, abs=1e-3)
+        block = next(part for part in parts_list(setup, spring_orders(setup, {}), [], {}).order if part.kind == "block")
+        assert (lifts in block.words) == (vehicle is truck)
+        assert ("lowers the truck" in block.words) == (vehicle is not over)
+        assert (lifts in " ".join(blocks_that_may_lower({"block": setup}))) == (vehicle is truck)
+    file = tmp_path / "block.yaml"
+    file.write_text(
+        f"kind: scenario\nname: Block\nvehicle: {TRUCK.resolve()}\nrun: {{kind: drop, height: 50 mm}}\nsetups:\n  as it is:\n"
+        "  block:\n    rear.springs.pack.block: 2 in\n",
+        encoding="utf-8",
+    )
+    main(["stand", str(file), "--no-doubt"])
+    assert f"NOTICE: set-up 'block': {lifts}" in capsys.readouterr().err

@@ -5,9 +5,12 @@ import re
 import pytest
 
 from sim.cli import main
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.parts.springs import Coil, LeafPack
 from sim.errors import RunError
+from sim.linear.standing import stand
 from sim.study.spring_design import added_leaf, coil, helper, pack
+from sim.study.spring_order import spring_orders
 
 LBF, INCH = 4.4482216152605, 0.0254  # NIST SP 811, appendix B.8
 
@@ -73,6 +76,39 @@ def test_one_leaf_more_is_the_pack_of_the_model_with_one_leaf_more():
     # it pushes with its rate times what it is bent by, and both springs share the rise
     own = part(6) - part(5)
     assert up * part(6) == pytest.approx(own * 0.05)
+
+
+@pytest.mark.parametrize("loaded", [True, False])
+def test_an_added_leaf_written_into_a_file_as_it_is_told_gives_the_rise(loaded, capsys):
+    """By hand: E b t³/(3 l³) of the leaf is 36.7 lb/in, 2 in of it lift a pack of 155 by 0.38 in; 840 lb on 191.7 are 4.38 in, 4.76 with that."""
+    truck = vehicle_from({
+        "weighed": {"front": "2980 lb", "rear": "2260 lb"}, "wheelbase": "102 in", "front": {"springs": {"coil": {"rate": "170 lb/in"}}},
+        "rear": {"springs": {"pack": {"rate": "155 lb/in"}}},
+    })  # fmt: skip
+    order = next(one for one in spring_orders(truck, {}) if one.name == "pack")
+    words = [
+        "add-a-leaf",
+        "--rate",
+        "155 lb/in",
+        "--width",
+        "2.5 in",
+        "--thickness",
+        "0.25 in",
+        "--length",
+        "44 in",
+        "--extra",
+        "2 in",
+    ]
+    words += ["--load", f"{order.places['ride'].force!r} N"] if loaded else []
+    assert main(["spring", *words, "--units", "inch"]) == 0
+    said = capsys.readouterr().out
+    rise = float(re.search(r"comes up by +([\d.]+) in", said)[1])
+    assert rise == pytest.approx(2.0 * 36.66 / 191.66, abs=0.005)
+    rate, arch = re.search(r"rate: ([\d.]+ lb/in), free_camber: ([\d.]+)", said).groups()
+    camber = float(arch) if loaded else float(arch) * order.free / INCH + rise
+    assert camber == pytest.approx(order.places["ride"].force / LBF / 191.66 + rise, abs=0.01)
+    leaf = truck.changed({"rear.springs.pack.rate": rate, "rear.springs.pack.free_camber": f"{camber} in"})
+    assert stand(leaf).axles["rear"].frame_up / INCH == pytest.approx(rise, abs=0.02)
 
 
 def test_a_helper_meets_its_stop_without_a_jump():

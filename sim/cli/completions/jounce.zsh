@@ -450,6 +450,7 @@ _shtab_jounce_spring_add_a_leaf_options=(
   "--thickness[its thickness]:VALUE:"
   "--length[eye to eye of the pack less what the U-bolts hold]:VALUE:"
   "--extra[how much more camber it has than the pack as it stands, \'2 in\']:VALUE:"
+  "--load[what one pack carries\; given, the pack\'s free_camber for a file is said as a length]:VALUE:"
 )
 
 # guard to ensure default positional specs are added only once per session

@@ -5,6 +5,7 @@ from math import hypot, sqrt
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.spring_rate import bends
 from sim.describe.estimates.truck import Truck, half_of
+from sim.describe.parts.springs.leaves import turned
 
 ARMS, ARMS_OFF = 40e3, 0.5
 """Rate [N m/rad] of two arms with two bushes each on the axle; common practice, no source."""
@@ -17,26 +18,52 @@ RATIO, RATIO_OFF = 0.05, 0.6
 
 
 def rate(truck: Truck, at: Where) -> Worth | None:
-    """Return the rate against wind-up of both sides [N m/rad]: of packs their vertical rate times half-length²."""
+    """Return the rate against wind-up of both sides [N m/rad]: of packs as 'from_leaves' has it; one without halves is taken as even."""
     kind = truck.word(at.axle, "guide", "kind")
     if kind == "leaf":
-        half = truck.known("length", at.axle, "guide", "fixed_half_length")
-        value = doubt = 0.0
+        value = doubt = of_halves = 0.0
+        both = True
         for name, spring in truck.named(at.axle, "springs"):
             if spring.get("kind") == "leaf_pack":
                 place = at.axle, "springs", name
                 own = truck.si("stiffness", *place, "rate") or leaf_rate(truck, at.axle, name)
-                each = truck.count(*place, "count") * half**2
-                value += each * own
-                doubt += each * (half_of(own) or own * _off_by_leaves(truck, *place))
+                ahead, behind, known = _halves(truck, at.axle, name)
+                each = truck.count(*place, "count") * turned(own, ahead, behind)[0]
+                value += each
+                doubt += each * (half_of(own) / own or _off_by_leaves(truck, *place))
+                of_halves += each * _off_by_halves(ahead, behind, known)
+                both = both and known
         if value > 0.0:
-            # What it is computed from may be an estimate itself: a half counts twice.
-            return Worth(value, value * hypot(LEAVES_OFF, doubt / value, 2.0 * half_of(half) / half))
+            # What it is computed from may be an estimate itself.
+            off = hypot(LEAVES_OFF, doubt / value, of_halves / value)
+            return Worth(value, value * off, OF_HALVES if both else "")
     return (
         Worth(ARMS, ARMS_OFF * ARMS, "a usual rate of arms on rubber bushes", "common practice, no source")
         if kind != "straight"
         else None
     )
+
+
+OF_HALVES = "the packs' rate and both their halves, both sides"
+
+
+def _halves(truck: Truck, axle: str, name: str) -> tuple[float, float, bool]:
+    """Return the halves of a pack ahead and behind [m], and whether both are known; else both are the one that guides the axle."""
+    ahead, behind = (truck.si("length", axle, "springs", name, "halves", end) for end in ("ahead", "behind"))
+    if ahead and behind:
+        return ahead, behind, True
+    half = truck.known("length", axle, "guide", "fixed_half_length")
+    return half, half, False
+
+
+def _off_by_halves(ahead: float, behind: float, both: bool) -> float:
+    """Return how far off the rate may be as a share by what is not known of a pack's halves: one that stands for both counts twice."""
+    if not both:
+        return 2.0 * half_of(ahead) / ahead
+    # Powers with which each half goes into a² b² (a + b) / (a³ + b³): one each in an even pack.
+    cubes = ahead**3 + behind**3
+    powers = (2.0 + half / (ahead + behind) - 3.0 * half**3 / cubes for half in (ahead, behind))
+    return hypot(*(power * half_of(half) / half for power, half in zip(powers, (ahead, behind), strict=True)))
 
 
 def leaf_rate(truck: Truck, axle: str, name: str) -> float:
@@ -57,7 +84,11 @@ def _off_by_leaves(truck: Truck, *place: str) -> float:
 
 def damping(truck: Truck, at: Where) -> Worth | None:
     """Return the damping of bushes or leaves against wind-up [N m s/rad], at a damping ratio of RATIO."""
-    stiff = truck.si("angular_stiffness", at.axle, "guide", "wind_up", "rate")
+    if truck.at(at.axle, "guide", "wind_up", "rate") == "from_leaves":
+        of_leaves = rate(truck, at)
+        stiff = of_leaves.value if of_leaves is not None else None
+    else:
+        stiff = truck.si("angular_stiffness", at.axle, "guide", "wind_up", "rate")
     if stiff is None:
         return None
     inertia = truck.known("inertia", at.axle, "housing", "pitch_inertia")

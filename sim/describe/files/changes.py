@@ -90,11 +90,42 @@ def changed_as_far_as_it_goes(
                     suggestion=problem[1],
                 )
             )
-    _one_rate(new, [place.split(".") for place in places])
+    at = [tuple(place.split(".")) for place in places]
+    _one_rate(new, at)
+    _anew(new, at)
     return new, problems
 
 
-def _one_rate(document: Document, places: Iterable[list[str]]) -> None:
+OF_HALVES = frozenset(("length", "clamped", "halves"))
+"""Keys of a pack each of which, where nobody gave it, follows from the others."""
+
+
+def _anew(document: Document, places: Iterable[Place]) -> None:
+    """Forget what is estimated from leaf packs where a set-up changes these, so that it is found anew by the same rule.
+
+    What somebody gave stays, as nobody knows how it would follow: `sim.describe.files.given_with_old_packs` says so.
+    """
+    for axle, *inside in places:
+        if inside[:1] != ["springs"] and inside[:2] != ["guide", "fixed_half_length"]:
+            continue
+        gone: list[Place] = [(axle, "guide", "wind_up", key) for key in ("rate", "damping")]
+        if inside[0] == "springs":
+            gone.append((axle, "guide", "fixed_half_length"))
+        if inside[0] == "springs" and len(inside) > 2:
+            pack: Place = (axle, *inside[:2])
+            gone.append((*pack, "friction"))
+            if inside[2] in OF_HALVES:
+                gone += [
+                    (*pack, *rest) for rest in (("length",), ("clamped",), ("halves", "ahead"), ("halves", "behind"))
+                ]
+        for place in gone:
+            # Not what the set-up itself has just given.
+            if place in document.estimates:
+                del document.estimates[place]
+                _without(document.data, place)
+
+
+def _one_rate(document: Document, places: Iterable[Place]) -> None:
     """Let the rate, or all of the wire or the leaves, that a set-up gives a spring take the place of the other: to take that out too is nobody's wish.
 
     A set-up that gives both, or some of the wire alone, says no rate, and is refused for it.
@@ -102,7 +133,7 @@ def _one_rate(document: Document, places: Iterable[list[str]]) -> None:
     given: dict[Place, set[str]] = {}
     for *parents, last in places:
         if parents[1:2] == ["springs"] and len(parents) == 3:
-            given.setdefault(tuple(parents), set()).add(last)
+            given.setdefault(tuple(parents), set()).add(str(last))
     for spring, keys in given.items():
         node: Any = document.data
         for step in spring:

@@ -11,6 +11,7 @@ from sim.describe.asked.sweep import SweepAsked
 from sim.describe.asked.tune import Tune
 from sim.describe.description import Description
 from sim.describe.files.courses import validated_course
+from sim.describe.files.given_with_old_packs import given_with_old_packs
 from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kept import Read, keeping
 from sim.describe.files.kinds import kind_of, of_kind, pointed
@@ -18,7 +19,7 @@ from sim.describe.files.messages import nearest, problems_of
 from sim.describe.files.reader import Document, read
 from sim.describe.files.renewed import renewed_scenario
 from sim.describe.files.runs import run_at
-from sim.describe.files.unmeasured_seats import unmeasured_seats
+from sim.describe.files.unmeasured_seats import blocks_that_may_lower, unmeasured_seats
 from sim.describe.files.vehicles import load_vehicle, validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.plot_names import NAMES
@@ -98,13 +99,15 @@ class Scenario:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was seen in surveyed profiles and done about it, what has a new name, and what is possible but hardly meant, and what nobody measured of packs on blocks."""
+        """What was seen in surveyed profiles and done about it, what has a new name, what is possible but hardly meant, and what nobody measured of packs that set-ups change."""
         typed = [text for vehicle in (self.vehicle, *self.setups.values()) for text in vehicle.notices]
         typed += hardly_meant(self.run, self.document, ("run",))
         for name, run in self.case_runs.items():
             typed += hardly_meant(run, self.document, ("tune", "over", name, "run"))
         if any(run.way == "driven" for run in (self.run, *self.case_runs.values())):
             typed += unmeasured_seats(self.setups)
+        typed += blocks_that_may_lower(self.setups)
+        typed += given_with_old_packs(self.setups)
         # Set-ups share most of the vehicle's numbers: each is spoken of once.
         return tuple(dict.fromkeys((*self.run.notices, *self.document.notices, *typed)))
 

@@ -116,7 +116,7 @@ SECTIONS = (
             Row("{axle}.springs.*.leaf_thickness", "Thickness of a leaf", "Calliper, away from the worn tips."),
             Row("{axle}.springs.*.halves.ahead", "Front eye to nearer U-bolt", "Along the main leaf, to where the U-bolts and their plate begin to hold it."),
             Row("{axle}.springs.*.halves.behind", "Rear eye to nearer U-bolt", "Along the main leaf, to where the U-bolts and their plate begin to hold it."),
-            Row("{axle}.springs.*.block", "Lift block", "Thickness of what stands between the pack and the axle; a set-up with a thicker one lifts the truck."),
+            Row("{axle}.springs.*.block", "Lift block", "Thickness of what stands between the pack and the axle; a thicker one lifts the truck where the pack lies on top of the axle, and lowers it where the pack lies under it."),
             Row("{axle}.springs.*.seat_above", "Main leaf over the axle's centre", "At the U-bolts, from its middle to the axle's centre, without a block; a minus where the pack lies under the axle. About there the housing winds up."),
             Row("{axle}.springs.*.shackle_lift", "Lift by longer shackles", "How much higher the frame stands by them than it was measured; the shackle itself is longer by more."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),

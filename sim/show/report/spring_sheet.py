@@ -110,10 +110,14 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     # Of leaves the rate comes with how many reach the eyes.
     rate = mark(*RATE_OF, *(one.key for one in spring.dimensions if one.key == "full_length_leaves"))
     made.add_value(now, f"rate of one{rate}", order.rate, "stiffness")
+    of = f"the {'coil' if order.coil else 'pack'} that was measured: the set-up gives another rate, and no other {'length' if order.coil else 'arch'}"
     if order.coil:
         made.add_value(now, "free length", order.free, "length")
     else:
         made.add_value(now, ARCH_MORE, order.free, "length")
+    if order.keeps:
+        made.add(now, f"{'free length' if order.coil else 'arch without load'}, of which spring", of)
+    if not order.coil:
         made.add(now, ARCH_AT_RIDE)
     _pressed(made, now, order.places, order.coil)
     dimensions(now)
@@ -233,6 +237,8 @@ def spring_words(spring: SpringOrder) -> str:
         else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
     )
     figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
+    if spring.keeps and not spring.as_set_up and abs(spring.stands - spring.wanted) >= LENGTH_TOLERANCE:
+        figures += f"; as long without load as the one before, as in this set-up, it stands {show(spring.stands, 'length')} above it"
     if spring.unmeasured:
         return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
     return f"to stand at {where} order {figures}"

@@ -105,7 +105,7 @@ class Drawn:
             lengths = tuple(one for one in taped(vehicle) if one.path in moved)
             self._ways[setup] = Direct(vehicle, [path for _, path in own]), [n for n, _ in own], those, lengths
         way, numbers, those, lengths = self._ways[setup]
-        values = self.values[draw, numbers].tolist()
+        values = [self.of[n].drawn(setup, float(self.values[draw, n])) for n in numbers]
         if those:
             values = list(in_order(dict(zip(way.paths, values, strict=True)), those).values())
         if setup and self._mounts:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fnmatch import fnmatchcase
 from math import exp, isfinite, pi, sqrt
 from typing import Any
 
@@ -20,6 +21,10 @@ Array = npt.NDArray[np.float64]
 SEED = 17
 """Of the scramble of the sequence: any other would serve as well, and this one gives everybody the same numbers."""
 
+OF_ONE_RULE = "*.guide.wind_up.rate", "*.guide.wind_up.damping"
+"""Estimates whose rule is off alike before and after a change of packs: by clamps, eyes and shackles of one truck. Drawn each for itself they
+would hide what the packs change."""
+
 TOGETHER = 16
 """Draws that share one road: so many points of the sequence, one after the other, are spread evenly in themselves (a digital net;
 I. M. Sobol', 1967), and they are a block."""
@@ -29,7 +34,8 @@ I. M. Sobol', 1967), and they are a block."""
 class Unknown:
     """One number in doubt.
 
-    The same words at the same path are the same number, whichever set-up writes them: what a set-up writes otherwise is another.
+    The same words at the same path are the same number, whichever set-up writes them: what a set-up writes otherwise is another. Not so
+    what is estimated by one rule of the truck's packs and of a set-up's (OF_ONE_RULE): it is off by as much of its doubt.
 
     Attributes
     ----------
@@ -38,16 +44,26 @@ class Unknown:
         Those that have it.
     measured : bool
         The truck as measured has it: it decides by what springs the truck stands as it does.
+    own : tuple of (str, Doubtful)
+        Set-ups that have it with other values than `what`, and these.
     """
 
     what: Doubtful
     setups: tuple[str, ...]
     measured: bool
+    own: tuple[tuple[str, Doubtful], ...] = ()
 
     @property
     def path(self) -> str:
         """Where it stands, as a set-up writes it."""
         return self.what.path
+
+    def drawn(self, setup: str, value: float) -> float:
+        """Return what a set-up has where `what` is drawn as a value [SI]: its own value, off by as much of its own doubt."""
+        own = dict(self.own).get(setup)
+        if own is None:
+            return value
+        return own.value + (value - self.what.value) / deviation(self.what) * deviation(own)
 
     @property
     def of_run(self) -> bool:
@@ -63,14 +79,36 @@ class Unknown:
 def unknowns(setups: Mapping[str, Vehicle], run: Any = None) -> tuple[Unknown, ...]:
     """Return every number in doubt of some set-ups, of the truck they come from, and of their run."""
     found: dict[tuple[str, str], list[Any]] = {}
+    own: dict[tuple[str, str], list[tuple[str, Doubtful]]] = {}
     for name, vehicle in setups.items():
+        alike = _of_one_rule(vehicle)
         for one in doubtful(vehicle):
+            if one.path in alike:
+                first = alike[one.path]
+                found.setdefault((one.path, first.doubt.written), [first, [], False])[1].append(name)
+                own.setdefault((one.path, first.doubt.written), []).append((name, one))
+                continue
             found.setdefault((one.path, one.doubt.written), [one, [], False])[1].append(name)
         for one in doubtful(vehicle.reference):
             found.setdefault((one.path, one.doubt.written), [one, [], False])[2] = True
     for one in doubtful(run, (RUN.rstrip("."),)):
         found[one.path, one.doubt.written] = [one, list(setups), False]
-    return tuple(Unknown(what, tuple(names), measured) for what, names, measured in found.values())
+    return tuple(
+        Unknown(what, tuple(names), measured, tuple(own.get(key, ()))) for key, (what, names, measured) in found.items()
+    )
+
+
+def _of_one_rule(vehicle: Vehicle) -> dict[str, Doubtful]:
+    """Return the truck's own number of each that is estimated by one rule of a set-up's packs and of the truck's, where the two differ."""
+    paths = {
+        one.path
+        for one in vehicle.estimates
+        if any(fnmatchcase(one.path, pattern) for pattern in OF_ONE_RULE)
+        and any(
+            measured.path == one.path and measured.written != one.written for measured in vehicle.reference.estimates
+        )
+    }
+    return {one.path: one for one in doubtful(vehicle.reference) if one.path in paths} if paths else {}
 
 
 def draws(of: Sequence[Unknown], count: int) -> tuple[Array, Array]:

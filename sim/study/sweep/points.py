@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim.describe.direct import Direct
+from sim.describe.files.given_with_old_packs import renews_wind_up
 from sim.describe.files.scenario import Scenario
 from sim.describe.replaced import value_at
 from sim.describe.runs.changed import RUN, changed_run
@@ -137,7 +138,9 @@ class Points:
                 (axis, [_whole(number * (factor or 0.0)) for number in self.axes[axis].numbers.tolist()])
                 for (axis, _), factor in zip(own, factors, strict=True)
             ]
-            is_straight = bool(own) and None not in factors
+            # What is estimated from a number that moves is found anew by words alone.
+            anew = any(renews_wind_up(self.setups[setup], path) for _, path in own)
+            is_straight = bool(own) and None not in factors and not anew
             self._ways[setup] = Direct(self.setups[setup], [path for _, path in own]) if is_straight else None, columns
         return self._ways[setup]
 

@@ -36,7 +36,7 @@ def test_only_runs_that_drive_or_brake_say_it(tmp_path):
         text = f"kind: scenario\nname: Blocks\nvehicle: {SCENARIOS / 'vehicles' / 'hut_supply_truck.yaml'}\nrun: {run}\nsetups:\n  on blocks: {{rear.springs.pack.block: 2 in}}\n"
         path = tmp_path / "blocks.yaml"
         path.write_text(text, encoding="utf-8")
-        return [text for text in sim.load(path).notices if "seat_above" in text]
+        return [text for text in sim.load(path).notices if "how high the rear leaf packs lie" in text]
 
     surface = "{name: dry road, friction: 0.85, sliding: 0.68, peak_at: 12 %}"
     assert len(noticed(f"{{kind: brake, speed: 30 km/h, pedal: 0.5, surface: {surface}}}")) == 1

@@ -86,6 +86,10 @@ class LineSpring(SpringDescription):
         """Return what the kernel needs; `free_length_m` is the spring's own or the one found."""
 
 
+LIFTS_ON_TOP = "a block lifts only where the pack lies on top of the axle; under the axle it lowers the truck"
+"""What decides which way a block goes, said beside every one of which nobody said where its pack lies."""
+
+
 class SeatSpring(SpringDescription):
     """A spring that is fixed to the axle, pushes upright by jounce, and may hold the housing against turning."""
 

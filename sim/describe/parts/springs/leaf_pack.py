@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from sim.describe.bare_numbers import Number, counted
 from sim.describe.description import Description
 from sim.describe.parts.springs.base import Dimension, SeatSpring, WindUpRates
-from sim.describe.parts.springs.leaves import leaf_stress
+from sim.describe.parts.springs.leaves import leaf_stress, turned
 from sim.describe.shown import show
 from sim.describe.units import Force, Length, Modulus, Stiffness
 
@@ -54,7 +54,7 @@ class LeafPack(SeatSpring):
     modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)  # spring steel
     free_camber: Length | None = Field(
         default=None,
-        description="Arch without load, more than at ride as measured: not the whole arch. By as much the seat drops with no load. Leave out to have it found.",
+        description="Arch without load, more than at ride as measured: not the whole arch. By as much the seat drops with no load. Left out, it is found for the height as measured; a set-up's pack keeps that.",
     )
     block: Annotated[Length, Ge(0), Le(0.3)] = Field(
         default=0.0, description="Thickness of the lift block between the pack and the axle."
@@ -110,19 +110,12 @@ class LeafPack(SeatSpring):
 
     @property
     def wind_up(self) -> WindUpRates | None:
-        """What one pack does against wind-up; None without its halves.
-
-        Each half is a cantilever from the seat, its rate as one over the cube of its length: k_a + k_b = k, moment by
-        turn a² k_a + b² k_b, support by turn b k_b - a k_a. For even halves that is k L²/4 (SAE leaf spring manual,
-        from memory).
-        """
-        if self.halves is None:
-            return None
-        a, b = self.halves.ahead, self.halves.behind
-        # Of cantilevers k_a a³ = k_b b³, and k_a + k_b = k.
-        share = b**3 / (a**3 + b**3)
-        ahead, behind = self.rate_n_per_m * share, self.rate_n_per_m * (1.0 - share)
-        return WindUpRates(a * a * ahead + b * b * behind, b * behind - a * ahead)
+        """What one pack does against wind-up (`turned`); None without its halves."""
+        return (
+            None
+            if self.halves is None
+            else WindUpRates(*turned(self.rate_n_per_m, self.halves.ahead, self.halves.behind))
+        )
 
     @property
     def rate_n_per_m(self) -> float:
