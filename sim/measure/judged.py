@@ -6,7 +6,7 @@ from typing import Literal
 
 from sim.integrate.status import Flag
 from sim.measure.change import Change, Outcome
-from sim.measure.hopping import WindUp
+from sim.measure.hopping import AtOnce, WindUp
 from sim.measure.measure import Block, Kind, Measure
 from sim.measure.noticed import RANK, Size
 from sim.measure.same_dampers import Counted
@@ -186,6 +186,8 @@ class Verdict:
         Of one set-up with nothing beside it: what its figures come to, of each block that of the axle that does more.
     wind_up : WindUp or None
         Of a launch or a stop: whether the reference winds up an axle and hops.
+    at_once : AtOnce
+        Of a launch or a stop: which set-ups hop, and which do not pull away.
     """
 
     reference: str
@@ -199,6 +201,7 @@ class Verdict:
     more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
     alone: tuple[tuple[Measure, float], ...] = ()
     wind_up: WindUp | None = None
+    at_once: AtOnce = field(default_factory=AtOnce)
 
     @property
     def subject(self) -> Against | None:

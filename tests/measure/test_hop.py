@@ -1,13 +1,20 @@
 """Whether an axle hops, on motions whose answer is known: steady wind-up, swings of one frequency, ripple on them, bursts with a rest between."""
 
+from dataclasses import replace
 from math import pi, radians
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from sim.measure.comparison import Comparison
 from sim.measure.hop import hop_of, hop_swing, hop_time
 from sim.measure.hopping import hopping
-from sim.show.report.hop_words import wound
+from sim.measure.table import evaluate
+from sim.measure.verdict import verdict
+from sim.show.report.hop_words import others_hop, stays, wound
+from sim.show.report.naming import quoted
+from sim.show.report.verdict_words import headline
 from tests.measure.test_grip_under_power import pulling
 
 TIME = np.arange(0.0, 6.0, 1e-3)
@@ -67,3 +74,58 @@ def test_the_first_sentence_of_a_launch():
     steady = wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(5.3))))
     assert steady == "the rear axle winds up by 5.3 deg (usual is up to 10.0 deg), steadily: it does not hop"
     assert "more than the usual 10.0 deg" in wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(12.0))))
+
+
+def launched(runs):
+    """Return the verdict on launches: the first set-up is what the others are judged against."""
+    values = {name: evaluate(run) for name, run in runs.items()}
+    scenario = SimpleNamespace(name="x", question="", path=None, show=None, reference=next(iter(runs)))
+    return verdict(Comparison(scenario, runs, values))
+
+
+def hop_or_not(hops, speed_m_per_s=3.0):
+    from tests.measure.test_grip_under_power import TIME as RUN_S
+
+    size = radians(4.9) if hops else 0.0
+    run = pulling(0.1, 8000.0, wind_up_rad=radians(5.0) + size * np.sin(2.0 * pi * 8.0 * RUN_S))
+    return replace(run, drive=replace(run.drive, speed_m_per_s=np.full_like(run.time_s, speed_m_per_s)))
+
+
+@pytest.mark.parametrize(
+    ("hops", "said"),
+    [
+        ((True, True), "; the other one hops too"),
+        ((True, True, True), "; all others hop too"),
+        ((True, False), "; the other one does not hop"),
+        ((True, False, True), "; “1” does not hop"),
+        ((True, False, False, True), "; “1” and “2” do not hop"),
+        ((True, False, False), "; no other one hops"),
+        ((False, True), "; the other one hops"),
+        ((False, True, False), "; “1” hops"),
+        ((False, False), "; the other one does not hop either"),
+        ((False, False, False), "; no other one hops"),
+        ((True,), ""),
+    ],
+)
+def test_whether_the_others_hop_is_said_too(hops, said):
+    found = launched({str(number): hop_or_not(one) for number, one in enumerate(hops)})
+    assert others_hop(found, quoted) == said
+    assert said in headline(found)
+
+
+@pytest.mark.parametrize(
+    ("speeds", "said"),
+    [
+        ((3.0, 2.0), ""),
+        ((-0.25,), "“0” does not pull away: at the end it rolls back at 0.9 km/h (0.6 mph)"),
+        ((0.0, 2.0), "“0” does not pull away: at the end it stands still"),
+        ((-0.25, -0.5, 1.0), "“0” and “1” do not pull away: at the end they roll back at 1.8 km/h (1.1 mph) or less"),
+        ((-0.25, -0.5), "No set-up pulls away: at the end it rolls back at 1.8 km/h (1.1 mph) or less"),
+        ((0.0, 0.01), "No set-up pulls away: at the end it stands still"),
+    ],
+)
+def test_a_truck_that_does_not_get_up_is_said_first(speeds, said):
+    """0.25 m/s are 0.9 km/h and 0.56 mph (NIST SP 811)."""
+    found = launched({str(number): hop_or_not(False, speed) for number, speed in enumerate(speeds)})
+    assert stays(found, quoted) == said
+    assert headline(found).startswith(f"{said}. With " if said else "With ")

@@ -1,8 +1,12 @@
 """Whether an axle winds up and hops, in words: the first sentence on a launch, whether or not there is anything to compare it with."""
 
 from sim.describe.good import GOOD
+from sim.describe.shown import show_short
+from sim.measure.driving import STILL
 from sim.measure.hopping import WindUp
+from sim.measure.judged import Verdict
 from sim.show.report.brief import brief
+from sim.show.report.naming import Naming, listed
 
 NEAR = 0.95
 """From this share of the usual limit on a figure is at it: no protractor tells it from the limit."""
@@ -17,6 +21,40 @@ def wound(found: WindUp) -> str:
         f"the {found.axle} axle hops: it winds up by {brief(found.most_rad, 'angle')} ({_usual(found.most_rad)}) and its pinion swings to and fro by "
         f"{brief(hop.swing_rad, 'angle')}, {hop.frequency_hz:.0f} times a second, for {brief(hop.time_s, 'time')}"
     )
+
+
+def others_hop(verdict: Verdict, naming: Naming) -> str:
+    """Return, as the end of the sentence on the reference, whether the others hop; empty where it has none."""
+    own = verdict.at_once.hops.get(verdict.reference)
+    others = {name: hops for name, hops in verdict.at_once.hops.items() if name != verdict.reference}
+    if own is None or not others:
+        return ""
+    hop, still = ([name for name, hops in others.items() if hops == wanted] for wanted in (True, False))
+    if not still:
+        every = "the other one hops" if len(others) == 1 else "all others hop"
+        return f"; {every}{' too' if own else ''}"
+    if not hop:
+        return (
+            "; the other one does not hop" + ("" if own else " either") if len(others) == 1 else "; no other one hops"
+        )
+    unlike = still if own else hop
+    does = ("does not hop" if len(unlike) == 1 else "do not hop") if own else ("hops" if len(unlike) == 1 else "hop")
+    return f"; {listed([naming(name) for name in unlike])} {does}"
+
+
+def stays(verdict: Verdict, naming: Naming) -> str:
+    """Return which set-ups do not pull away in a launch, and how fast they roll back at most; empty where all do."""
+    ends = verdict.at_once.stays
+    if not ends:
+        return ""
+    back = -min(ends.values())
+    stands = "stands" if len(ends) == 1 or len(ends) == len(verdict.setups) else "stand"
+    rolls = f"roll{stands[5:]} back at {show_short(back, 'road_speed', (1, 1))}" if back > STILL else f"{stands} still"
+    if len(ends) == len(verdict.setups) > 1:
+        return f"No set-up pulls away: at the end it {rolls}{' or less' if back > STILL else ''}"
+    if len(ends) == 1:
+        return f"{naming(next(iter(ends)))} does not pull away: at the end it {rolls}"
+    return f"{listed([naming(name) for name in ends])} do not pull away: at the end they {rolls}{' or less' if back > STILL else ''}"
 
 
 def _usual(most_rad: float) -> str:

@@ -10,7 +10,7 @@ from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 from sim.show.report.cells import decimals_of_a_band
-from sim.show.report.hop_words import wound
+from sim.show.report.hop_words import others_hop, stays, wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
 
@@ -79,7 +79,8 @@ def _at_central(change: Change) -> str:
 
 def headline(verdict: Verdict, naming: Naming = quoted) -> str:
     """Return the verdict as a title: what is unsafe, then the trade-off of the set-up with the most to say."""
-    return " ".join(part for part in (warning(verdict, naming), finding(verdict, naming)) if part)
+    parts = warning(verdict, naming), f"{stuck}." if (stuck := stays(verdict, naming)) else "", finding(verdict, naming)
+    return " ".join(part for part in parts if part)
 
 
 def finding(verdict: Verdict, naming: Naming = quoted) -> str:
@@ -94,7 +95,7 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
         ]  # fmt: skip
         if not verdict.others:
             return f"With {reference} {wound(does_it)}{''.join(f'; it {text}' for text in stops)}; nothing to compare it with"
-        return f"With {reference} {wound(does_it)}. {_compared(verdict, naming)}"
+        return f"With {reference} {wound(does_it)}{others_hop(verdict, naming)}. {_compared(verdict, naming)}"
     return _compared(verdict, naming)
 
 
