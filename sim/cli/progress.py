@@ -1,6 +1,7 @@
 """How far a command is, on standard error: a line that moves on a terminal, a line now and then where there is none, nothing if asked."""
 
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from time import monotonic
@@ -61,11 +62,18 @@ def lines() -> Callable[[str], None]:
 @contextmanager
 def working(text: str) -> Iterator[Callable[[str], None]]:
     """Show what is being done as long as this lasts; gives what changes the words."""
-    line = lines()
-    with console().status(text, spinner="line") as status:
+    line, before = lines(), set(threading.enumerate())
+    turns: set[threading.Thread] = set()
+    try:
+        with console().status(text, spinner="line") as status:
+            turns |= set(threading.enumerate()) - before
 
-        def update(words: str) -> None:
-            status.update(words)
-            line(words)
+            def update(words: str) -> None:
+                status.update(words)
+                line(words)
 
-        yield update
+            yield update
+    finally:
+        # The spinner's thread is only asked to end: while it is there, no process is copied (`sim.machine.copies`).
+        for thread in turns:
+            thread.join()

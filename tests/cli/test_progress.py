@@ -1,8 +1,10 @@
 """What is said beside results: little on request, and a line now and then where there is no terminal."""
 
+import threading
 from pathlib import Path
 
 from sim.cli import main, progress
+from sim.cli.progress import working
 
 COMMAND = ["compare", str(Path(__file__).parents[2] / "scenarios" / "push_on_the_bumper.yaml"), "--no-plots"]
 
@@ -28,3 +30,13 @@ def test_a_short_command_has_no_such_line(capsys):
     with progress.working("Starting") as update:
         update("Half")
     assert capsys.readouterr().err == ""
+
+
+def test_no_thread_of_the_spinner_is_left_when_it_has_ended():
+    """A command is split into two processes only while it has one thread: one that is still ending would leave a core idle."""
+    before = set(threading.enumerate())
+    for _ in range(200):
+        with working("Starting") as status:
+            status("Running")
+            assert set(threading.enumerate()) > before
+        assert set(threading.enumerate()) == before
