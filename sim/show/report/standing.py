@@ -12,6 +12,7 @@ from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, Standing
+from sim.show.report.naming import quoted
 from sim.show.report.placed import placed_rows
 
 AXLES = ("front", "rear")
@@ -195,7 +196,7 @@ def unusual_lines(columns: Mapping[str, Standing]) -> list[str]:
             if not one.is_usual:
                 of.setdefault(one.sentence, []).append(name)
     return [
-        f"{'' if len(columns) == 1 else ('all' if len(names) == len(columns) else ', '.join(names)) + ': '}{sentence}"
+        f"{'' if len(columns) == 1 else ('all' if len(names) == len(columns) else ', '.join(map(quoted, names))) + ': '}{sentence}"
         for sentence, names in of.items()
     ]
 
