@@ -130,7 +130,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
         if spacer := getattr(spring, "spacer", 0.0):
             made.add_value(now, "spacer on it", spacer, "length")
         _solid(made, now, spring)
-    made.add_value(now, "frame stands above the measured height", order.stands, "length")
+    made.add_value(now, "frame stands above the measured height over the axle", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
     if order.kept:
         made.add("3 Nothing to order", "it stays as it is: the height is changed by", order.kept.removeprefix("by "))
@@ -232,7 +232,7 @@ def spring_words(spring: SpringOrder) -> str:
         if spring.coil
         else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
     )
-    figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
+    figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height over the axle"
     if spring.unmeasured:
         return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
     return f"to stand at {where} order {figures}"

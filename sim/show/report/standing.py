@@ -26,7 +26,7 @@ Rows = list[tuple[str, list[str]]]
 FIRST = (
     ("load on the ground", "load", "load"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("frame up from the measured height (down: minus)", "frame_up", "length"),
+    ("frame up from the measured height over the axle (down: minus)", "frame_up", "length"),
     ("ride frequency", "ride_frequency", "frequency"),
     ("damping ratio (0: swings on, 1: not at all)", "damping_ratio", "number"),
     ("bump travel left", "travel_left_up", "length"),
@@ -55,7 +55,7 @@ AXLE_ROWS = (
     ("sprung mass: what its springs carry", "sprung_mass", "mass"),
     ("unsprung mass: axle and wheels", "unsprung_mass", "mass"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("frame up from the measured height (down: minus)", "frame_up", "length"),
+    ("frame up from the measured height over the axle (down: minus)", "frame_up", "length"),
     ("springs' rate at the axle", "wheel_rate", "stiffness"),
     ("tyres' rate", "tyre_rate", "stiffness"),
     ("ride rate: springs and tyres together", "ride_rate", "stiffness"),
