@@ -207,7 +207,9 @@ def test_sweep(answered, name):
     several = len(columns) > 1
     for text, end in ((said[2], best), (said[3], worst)):
         ends = {setup: end(values.items(), key=lambda one: one[1]) for setup, values in columns.items()}
-        every = re.match(rf"with every set-up at {NUMBER}.*?, {NUMBER} m/s²(?: to {NUMBER} m/s²)?", text)
+        every = re.match(
+            rf"with every set-up at {NUMBER}.*?, {NUMBER} m/s²(?: \([^()]* g\))?(?: to {NUMBER} m/s²)?", text
+        )
         if every:
             assert [place for place, _ in ends.values()] == pytest.approx([float(every[1])] * len(ends)), title
             reach = [min(value for _, value in ends.values()), max(value for _, value in ends.values())]
@@ -228,7 +230,7 @@ def test_sweep(answered, name):
                 rel=6e-3,
             ), title
     # Whatever is as good as the best is nearer to it than a tenth, which is the smallest noticed difference of a ride.
-    for place in re.findall(rf"\({NUMBER} [^()]*(?:\([^()]*\))? is as good\)", said[2]):
+    for place in re.findall(rf", and as good at {NUMBER} ", said[2]):
         for setup, values in columns.items():
             if (
                 several

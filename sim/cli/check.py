@@ -135,7 +135,8 @@ def _said(loaded: object, path: Path) -> str:
     from sim.describe.parts.vehicle import Vehicle
 
     if isinstance(loaded, Scenario):
-        names = ", ".join(loaded.setups)
+        # In quotes, as a name may have a comma of its own; by hand, as check loads nothing of what is shown.
+        names = ", ".join(f"“{name}”" for name in loaded.setups)
         return f"scenario '{loaded.name}': {len(loaded.setups)} set-ups ({names})"
     if isinstance(loaded, Vehicle):
         try:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from sim.show.pages.report.parts import Table
     from sim.study.after_fitting import AfterFitting, Bands, Reading
     from sim.study.concluded import Conclusions
+    from sim.study.little_droop import LittleDroop
     from sim.study.parts_list import PartsList
     from sim.study.spring_order import SpringOrder
 
@@ -32,12 +33,15 @@ class Work:
         What becomes of castor and pinion, in words.
     warnings : tuple of str
         What stands against driving it so.
+    little : mapping of str to LittleDroop
+        Axles that have little of their droop left.
     """
 
     parts: "PartsList"
     after: "AfterFitting"
     turns: tuple[str, ...]
     warnings: tuple[str, ...]
+    little: "Mapping[str, LittleDroop]"
 
     @property
     def turned(self) -> dict[str, float]:
@@ -74,10 +78,11 @@ def worked_out(
     faults = [text for one in known.values() for text in one.problems]
     # Of a damper that does not fit the flag says the same once more.
     faults += [flag.sentence for flag in standing.flags if not any(text.startswith(flag.part) for text in faults)]
-    parts = parts_list(vehicle, springs, list(known.values()), heights, little_droop(after.vehicle))
+    little = little_droop(after.vehicle)
+    parts = parts_list(vehicle, springs, list(known.values()), heights, little)
     return Work(
         parts, after, tuple(turns(after, parts)),
-        tuple(f"Not to be driven so: {text}" for text in faults),
+        tuple(f"Not to be driven so: {text}" for text in faults), little,
     )  # fmt: skip
 
 

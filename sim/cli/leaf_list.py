@@ -20,6 +20,9 @@ COUNT = re.compile(r"(\d+)(?:\s+(?:of\s+)?(?:full(?:[\s-]*length)?|leaf|leaves))
 HELD = re.compile(r"(?:held|clamped|u-?bolts?(?:\s+hold)?)\s+(.*)", re.IGNORECASE)
 """How much of its length the U-bolts hold, which does not bend."""
 
+_UNIT = re.compile(r"[^\W\d_]+$|[\"'″′]+$")
+"""The unit at the end of a length."""
+
 _BARE = re.compile(r"\d+(?:\.\d+)?")
 
 SECTION = ("leaf_width", "leaf_thickness")
@@ -73,6 +76,21 @@ def leaf_list(text: str) -> dict[str, str]:
         **dict(zip(keys, (*counts, *lengths), strict=True)),
         **dict.fromkeys(("clamped",) if held else (), "".join(held)),
     }
+
+
+def whole(found: dict[str, str]) -> str:
+    """Return how a list of both halves, taped to the centre bolt, is written as one length and what is held of it, in the unit of the first.
+
+    4 in (100 mm) between the U-bolts, as the example of a list has it.
+    """
+    ahead, behind = (found[f"halves.{way}"] for way in ("ahead", "behind"))
+    lengths = [read_si(one, "length") for one in (ahead, behind)]
+    unit = _UNIT.search(ahead)
+    each = read_si(f"1 {unit[0]}", "length") if unit else None
+    held = "held 100 mm" if unit and unit[0] in ("mm", "cm", "m") else "held 4 in"
+    if None in lengths or not unit or not each:
+        return f"{ahead} and {behind} together, {held}"
+    return f"{sum(one for one in lengths if one) / each:.6g}{' ' if unit[0].isalpha() else ''}{unit[0]}, {held}"
 
 
 def turned_round(text: str, found: dict[str, str]) -> bool:

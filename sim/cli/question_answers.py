@@ -6,7 +6,7 @@ from typing import Any
 
 from sim.cli.coil_list import LIST as COIL_LIST
 from sim.cli.coil_list import coil_list, is_coil_list
-from sim.cli.leaf_list import is_leaf_list, leaf_list, turned_round
+from sim.cli.leaf_list import is_leaf_list, leaf_list, turned_round, whole
 from sim.cli.notices import note
 from sim.cli.question_list import BY_DIMENSIONS, INSTEAD, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, has_nothing, with_text, with_text_at
@@ -152,8 +152,8 @@ def _leaves(pack: str, text: str) -> dict[str, str]:
             )
         if "halves.ahead" in found:
             note(
-                f"NOTICE: {pack}: each half is taken as from its eye to the nearer U-bolt. Taped to the centre bolt, give one length eye to eye and "
-                "what the U-bolts hold of it, which does not bend: 46 in, held 4 in"
+                f"NOTICE: {pack}: each half is taken as from its eye to the nearer U-bolt. Taped to the centre bolt, give in their place one length eye to "
+                f"eye and what the U-bolts hold of it, which does not bend: {whole(found)}, if the U-bolts hold so much"
             )
         return {f"{pack}.{key}": value for key, value in found.items()}
     except ValueError as error:

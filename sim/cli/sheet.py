@@ -351,7 +351,7 @@ def _written(
         write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned)
         fitted_pages.write(into, name, computed(name, standing), work)
         # Of all set-ups: the picture shows which load is the worst for a damper.
-        saved(margins.figure(every, name), into / "margins")
+        saved(margins.figure(every, name, work.little), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
         _reported(into, name, used, same[name], standing, problems, known, work)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from math import isfinite, pi
 
 from sim.describe.doubt import NO_SOURCE
-from sim.describe.shown import show_short
+from sim.describe.shown import figure_of, show_short
 
 DEGREE = pi / 180.0
 
@@ -149,8 +149,8 @@ class Placed:
         How much of a load its axle carries, from 0 to 1: of what makes it a loaded one.
     note : str
         What is said in place of the word where the figure rests on what nobody measured; empty where it does not.
-    half : float
-        How far off the figure may be by what is estimated [SI]; 0 where that is not known, or nothing is.
+    least, most : float
+        How low and how high the figure may be by what is estimated, as shares of it; 1 where that is not known, or nothing is.
     measure : str
         What decides that, to be measured.
     """
@@ -162,7 +162,8 @@ class Placed:
     value: float
     loaded: float = 0.0
     note: str = ""
-    half: float = 0.0
+    least: float = 1.0
+    most: float = 1.0
     measure: str = ""
 
     @property
@@ -196,7 +197,13 @@ class Placed:
     def may_be(self) -> bool:
         """Whether it is out of the usual by its middle value alone, and within it as far as estimates leave open."""
         low, high = self.good.usual
-        return not self.is_usual and self.value - self.half <= high and self.value + self.half >= low
+        # By the figure as it is shown: of two set-ups that read alike, one is not sure where the other may be.
+        seen = (
+            self.value * float(self.figure.split()[0]) / figure_of(self.value, self.good.quantity)
+            if self.value
+            else 0.0
+        )
+        return not self.is_usual and seen * self.least <= high and seen * self.most >= low
 
     @property
     def figure(self) -> str:
@@ -265,7 +272,7 @@ def good_for(name: str, loaded: float = 0.0) -> Good:
 
 
 def placed(
-    name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "", doubt: tuple[float, str] = (0.0, ""),
+    name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "", doubt: tuple[float, float, str] = (1.0, 1.0, ""),
 ) -> Placed | None:  # fmt: skip
     """Return a figure placed among what is usual; None if it is not known."""
     if not isfinite(value):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from fnmatch import fnmatchcase
-from math import isfinite, isnan, nan, sqrt
+from math import exp, isfinite, isnan, log, nan, sqrt
 
 from sim.describe.estimates.truck import GRAVITY
 from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
@@ -24,17 +24,17 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
     sag = max(_more(standing, axle), 0.0) * GRAVITY / own.wheel_rate
     hop = next((mode for mode in standing.modes if mode.name == f"{axle} hop"), None)
     rides = own.ride_frequency
-    yield placed("body_frequency", rides, axle, loaded, doubt=_doubt(standing, axle, "body_frequency", rides))
+    yield placed("body_frequency", rides, axle, loaded, doubt=_doubt(standing, axle, "body_frequency"))
     if axle == "rear":
         yield placed("frequency_ratio", own.ride_frequency / standing.axles["front"].ride_frequency, axle, loaded)
     # Bare springs are no choice of damping: nothing is placed that nobody has fitted.
     damped = bool(own.dampers)
     damping = own.damping_ratio if damped else nan
-    yield placed("body_damping", damping, axle, loaded, doubt=_doubt(standing, axle, "body_damping", damping))
+    yield placed("body_damping", damping, axle, loaded, doubt=_doubt(standing, axle, "body_damping"))
     hops = hop.frequency_hz if hop else nan
-    yield placed("hop_frequency", hops, axle, loaded, doubt=_doubt(standing, axle, "hop_frequency", hops))
+    yield placed("hop_frequency", hops, axle, loaded, doubt=_doubt(standing, axle, "hop_frequency"))
     damps = hop.damping_ratio if hop and damped else nan
-    yield placed("hop_damping", damps, axle, loaded, doubt=_doubt(standing, axle, "hop_damping", damps))
+    yield placed("hop_damping", damps, axle, loaded, doubt=_doubt(standing, axle, "hop_damping"))
     paths = estimated(standing.vehicle)
     gap, strap = (
         f"estimated: measure {words}" if f"{axle}.{key}" in paths else ""
@@ -52,7 +52,7 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
     turns = wound_up(standing, axle, GRIP)
-    yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up", turns))
+    yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up"))
 
 
 def wound_up(standing: Standing, axle: str, grip: float) -> float:
@@ -86,12 +86,13 @@ RESTS_ON: Mapping[str, tuple[tuple[str, float, str], ...]] = {
 with M as 1 / (1 - mu h / L), which goes as mu h / (L - mu h), a third, of h."""
 
 
-def _doubt(standing: Standing, axle: str, kind: str, value: float) -> tuple[float, str]:
-    """Return how far off a figure [SI] may be by what is estimated of it, and what to measure: what decides most.
+def _doubt(standing: Standing, axle: str, kind: str) -> tuple[float, float, str]:
+    """Return how low and how high a figure may be by what is estimated of it, as shares of it, and what to measure: what decides most.
 
-    Relative halves times the power with which each goes in, added as squares (JCGM 100:2008, 5.1.6, from memory).
+    What each number at either end of its doubt makes of the figure, as a power of it, combined as logarithms whose squares add
+    (JCGM 100:2008, 5.1.6, from memory): an axle a quarter lighter quickens its hop by more than one a quarter heavier slows it.
     """
-    squares: dict[str, float] = {}
+    ends: dict[str, tuple[float, float]] = {}
     for pattern, power, words in RESTS_ON[kind]:
         each = [
             one.half / abs(one.value)
@@ -100,11 +101,18 @@ def _doubt(standing: Standing, axle: str, kind: str, value: float) -> tuple[floa
         ]
         # Of several that say the same thing, as both directions of one valving, the largest: they are wrong together.
         if each:
-            squares[words] = squares.get(words, 0.0) + (power * max(each)) ** 2
-    whole = sum(squares.values())
-    if not whole or isnan(value):
-        return 0.0, ""
-    return value * sqrt(whole), max(squares, key=lambda words: squares[words])
+            below, above = sorted(_power(1.0 + sense * max(each), power) for sense in (-1.0, 1.0))
+            known = ends.get(words, (0.0, 0.0))
+            ends[words] = known[0] + below**2, known[1] + above**2
+    if not ends:
+        return 1.0, 1.0, ""
+    least, most = (sqrt(sum(each[way] for each in ends.values())) for way in (0, 1))
+    return exp(-least), exp(most), max(ends, key=lambda words: ends[words])
+
+
+def _power(share: float, power: float) -> float:
+    """Return the logarithm of a power of a share; of one that may be nothing, that of as good as nothing."""
+    return power * log(max(share, 1e-6))
 
 
 def loaded_share(standing: Standing, axle: str) -> float:

@@ -324,6 +324,7 @@ def processes(least: int, most: int) -> Any:
     global _there
     # What has fewer parts than there are processes lets none of them go: the next work would wait for new ones to load.
     _there = count = min(max(least, _there), most)
+    _hush_workers_that_leave()
     with warnings.catch_warnings():
         # Other processes may still be at a part of earlier work that was given up: that this call waits for them is meant.
         warnings.filterwarnings("ignore", "Trying to resize an executor with running jobs", UserWarning)
@@ -334,6 +335,17 @@ def processes(least: int, most: int) -> Any:
         # as broken since, and is replaced; whatever else it was is met again, and is said.
         _hush_closed_pipes()
         return get_reusable_executor(max_workers=count, timeout=IDLE_S)
+
+
+def _hush_workers_that_leave() -> None:
+    """Let a process that leaves with work still to do be replaced without a word: its work is done again, and nobody can act on that.
+
+    For good, not for a while: the pool's own thread warns, whenever it sees it. Of that one sentence from that one module.
+    """
+    warnings.filterwarnings(
+        "ignore", "A worker stopped while some jobs were given to the executor", UserWarning,
+        r"joblib\.externals\.loky\.process_executor",
+    )  # fmt: skip
 
 
 def _hush_closed_pipes() -> None:

@@ -239,7 +239,7 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
 
     for axle in ("front", "rear"):
         old, new = before.standing.axles[axle], after.standing.axles[axle]
-        add(f"{axle}: frame above the measured height", "length", -old.jounce, -new.jounce)
+        add(f"{axle}: frame above the measured height over the axle", "length", -old.jounce, -new.jounce)
         # Of an axle with a damper that is solid before the stop it is less than that.
         bump = "bump left" if old.bump_ends or new.bump_ends else "bump left to the stop"
         add(f"{axle}: {bump}", "length", old.travel_left_up, new.travel_left_up)

@@ -135,6 +135,12 @@ def test_missing_file_and_folder(demo, capsys):
     code, _, err = told(capsys, "check", "scenarios/two_or_fuor.yaml")
     assert code == 2
     assert "did you mean scenarios/two_or_four.yaml?" in err
+    # The ending alone, which every file has, makes no name near.
+    (demo / "b9_first.yaml").write_text("kind: scenario\n", encoding="utf-8")
+    code, _, err = told(capsys, "check", "nofile.yaml")
+    assert code == 2
+    assert "there is no such file" in err
+    assert "did you mean" not in err
     code, _, err = told(capsys, "check", "scenarios")
     assert code == 2
     assert "a folder" in err

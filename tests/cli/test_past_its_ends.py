@@ -3,6 +3,7 @@
 import pytest
 
 from sim.cli import main
+from sim.cli.leaf_list import whole
 from tests.cli.shop import said_to
 
 TRUCK = ["--front", "1390 kg", "--rear", "1180 kg", "--wheelbase", "2.85 m", "--extended", "600 mm", "--collapsed", "365 mm"]  # fmt: skip
@@ -105,3 +106,21 @@ def test_halves_are_said_to_end_at_the_nearer_u_bolt(tmp_path, capsys):
         assert main(["new", str(tmp_path / f"{halves}.yaml"), *TRUCK, "--leaf", text]) == 0
         said = capsys.readouterr().err
         assert ("rear.springs.pack: each half is taken as from its eye to the nearer U-bolt" in said) == halves
+        # Of these halves, and no pack of an example.
+        assert (": 1300 mm, held 100 mm, if the U-bolts hold so much" in said) == halves
+
+
+@pytest.mark.parametrize(
+    ("ahead", "behind", "said"),
+    [
+        ("23 in", "25 in", "48 in, held 4 in"),
+        ("22 1/2 in", "24in", "46.5 in, held 4 in"),
+        ('22"', '24"', '46", held 4 in'),
+        ("650 mm", "60 cm", "1250 mm, held 100 mm"),
+        ("0.6 m", "700 mm", "1.3 m, held 100 mm"),
+        ("24 in", "610 mm", "48.0157 in, held 4 in"),  # 1 in = 25.4 mm (NIST SP 811)
+        ("600 +- 5 mm", "700 mm", "1300 mm, held 100 mm"),
+    ],
+)
+def test_halves_to_the_centre_bolt_are_one_length_in_the_unit_in_which_they_were_typed(ahead, behind, said):
+    assert whole({"halves.ahead": ahead, "halves.behind": behind}) == said

@@ -195,6 +195,7 @@ def test_a_spring_that_rests_on_estimates_is_no_order(tmp_path, capsys):
     said = capsys.readouterr().out
     assert "do not order it yet" not in said
     assert re.search(r"^front spring 'coil': to stand at the measured height order ", said, re.MULTILINE)
+    assert re.search(r"^front spring 'coil': .* above the measured height over the axle", said, re.MULTILINE)
 
 
 @pytest.mark.parametrize("wrong", ["front", "side=3mm", "front=3 kg", "front=9m"])

@@ -48,13 +48,16 @@ def test_a_lift_is_read_again_in_csv_on_screen_and_in_the_report(tmp_path, capsy
     assert code in (0, 3)
     read = {(row["aboard"], row["axle"], row["what"]): row for row in rows(folder / "after_fitting.csv")}
     own, loaded = "Loads as it was measured (driver) (this set-up)", "With cargo"
-    frame = read[own, "front", "frame over it, against before"]
+    frame = read[own, "front", "frame from the ground, against before"]
     assert float(frame["should read, metric"].split()[0]) == pytest.approx(40.0, abs=1.5)
     assert frame["should read, inch"].endswith(" in")
     assert frame["read"] == ""
     assert "another spring" in frame["if not, likely"]
-    down = float(read[loaded, "rear", "frame over it, against before"]["should read, metric"].split()[0])
-    up = float(read[own, "rear", "frame over it, against before"]["should read, metric"].split()[0])
+    down = float(read[loaded, "rear", "frame from the ground, against before"]["should read, metric"].split()[0])
+    up = float(read[own, "rear", "frame from the ground, against before"]["should read, metric"].split()[0])
+    # In words which of both heights it is: a tape from the ground, or the frame over its axle.
+    assert re.search(r"^  front: frame \+\S+ mm \(\+\S+ in\) against before, from the ground; ", out, re.MULTILINE)
+    assert "count the frame over the axle, without that" in (folder / "after_fitting.csv").read_text(encoding="utf-8")
     # 2.6 / 2.95 of 300 kg on 84 N/mm of leaves and 530 N/mm of tyres.
     force = 2.6 / 2.95 * 300 * 9.80665
     assert up - down == pytest.approx(force / 84.0 + force / 530.0, rel=0.06)
@@ -194,4 +197,4 @@ def test_heights_that_were_taped_are_read_above_the_ground(tmp_path, capsys):
     read = {(row["axle"], row["what"]): row for row in rows(folder / "after_fitting.csv")}
     assert read["front", "frame over it, above the ground"]["should read, inch"] == "24.00 in"
     assert read["front", "axle's centre, above the ground"]["should read, inch"] == "15.50 in"
-    assert ("rear", "frame over it, against before") in read
+    assert ("rear", "frame from the ground, against before") in read

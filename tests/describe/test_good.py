@@ -2,7 +2,7 @@
 
 import csv
 from dataclasses import replace
-from math import hypot, inf, nan, nextafter
+from math import exp, hypot, inf, log, nan, nextafter
 
 import pytest
 
@@ -98,12 +98,30 @@ def test_what_reads_as_an_end_of_the_usual_is_usual():
     assert placed("droop_left", 0.0735, "front").word == "little"
 
 
+def hop_ends(mass, rate):
+    """How low and how high a hop of sqrt(k/m) may be, as shares of it: with a quarter off the mass it is 1.155 times as quick."""
+    least = exp(-0.5 * hypot(log(1.0 + mass), log(1.0 - rate)))
+    return least, exp(0.5 * hypot(log(1.0 - mass), log(1.0 + rate)))
+
+
+def test_figures_that_read_alike_are_as_sure():
+    """6.76 and 6.84 Hz are both 6.8 Hz; times 1.18 that is 8.02 Hz, and the usual begins at 8.0 Hz."""
+    for value, most, word in (
+        (6.76, 1.18, "may be slow"),
+        (6.84, 1.18, "may be slow"),
+        (6.84, 1.17, "slow"),
+        (6.76, 1.17, "slow"),
+    ):
+        said = placed("hop_frequency", value, "front", doubt=(0.85, most, "the mass of the axle")).said
+        assert said.startswith(f"6.8 Hz: {word},"), said
+
+
 def test_what_is_out_of_the_usual_by_its_middle_value_alone_says_may_be_and_what_to_measure():
-    """A hop of sqrt(k/m): 7.1 Hz of an axle of 300 kg, 75 more or less, on 287 N/mm, 57 more or less, may be 8.2 Hz."""
-    half = 7.1 * 0.5 * hypot(75.0 / 300.0, 57.0 / 287.0)
-    may = placed("hop_frequency", 7.1, "front", doubt=(half, "the mass of the axle"))
+    """A hop of sqrt(k/m): 7.1 Hz of an axle of 300 kg, 75 more or less, on 287 N/mm, 57 more or less, may be 8.4 Hz."""
+    ends = hop_ends(75.0 / 300.0, 57.0 / 287.0)
+    may = placed("hop_frequency", 7.1, "front", doubt=(*ends, "the mass of the axle"))
     assert may.said == "7.1 Hz: may be slow, as estimated: measure the mass of the axle, usual 8.0 to 12.0 Hz"
-    sure = placed("hop_frequency", 6.5, "front", doubt=(half, "the mass of the axle"))
+    sure = placed("hop_frequency", 6.5, "front", doubt=(*ends, "the mass of the axle"))
     assert sure.said == "6.5 Hz: slow, usual 8.0 to 12.0 Hz"
     truck = sim.vehicle_from(
         {
@@ -116,7 +134,7 @@ def test_what_is_out_of_the_usual_by_its_middle_value_alone_says_may_be_and_what
     mass, rate = (
         next(e for e in truck.estimates if e.path == f"front.{path}") for path in ("housing.mass", "tyre.rate")
     )
-    assert hop.half == pytest.approx(hop.value * 0.5 * hypot(mass.half / mass.value, rate.half / rate.value))
+    assert (hop.least, hop.most) == pytest.approx(hop_ends(mass.half / mass.value, rate.half / rate.value))
 
 
 def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):

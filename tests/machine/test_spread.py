@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import time
+import warnings
 from concurrent.futures import Future, wait
 from functools import partial
 from importlib import import_module
@@ -227,6 +228,23 @@ def test_a_pool_that_breaks_while_it_is_resized_is_replaced(monkeypatch, times):
     else:
         with pytest.raises(OSError, match="handle is closed"):
             spread.processes(1, 1)
+
+
+def test_a_process_that_left_is_replaced_without_a_word(monkeypatch):
+    """As the pool's own thread says it; any other warning of it, and the same sentence of anyone else, is still said."""
+    monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", lambda **_: None)
+    left = "A worker stopped while some jobs were given to the executor. This can be caused by a too short worker timeout or by a memory leak."
+    module = "joblib.externals.loky.process_executor"
+    with warnings.catch_warnings(record=True) as told:
+        warnings.simplefilter("always")
+        warnings.warn_explicit(left, UserWarning, "a.py", 787, module)
+        assert len(told) == 1
+        spread.processes(1, 1)
+        warnings.warn_explicit(left, UserWarning, "a.py", 787, module)
+        assert len(told) == 1
+        warnings.warn_explicit("another", UserWarning, "a.py", 787, module)
+        warnings.warn_explicit(left, UserWarning, "a.py", 787, "mine")
+        assert len(told) == 3
 
 
 def test_processes_stay_where_there_is_less_to_do_than_there_are_of_them(monkeypatch):

@@ -110,7 +110,7 @@ def test_the_best_is_sound_and_a_better_one_at_fault_is_named_with_it(tmp_path, 
     assert "flagged, as it is: better still but flagged: " in out
     assert "at 585 mm (23 in) (front damper 'main' met its extended end" in out
     page = picture(tmp_path / "out" / "short_by_length_extended" / "swept.svg")
-    assert "(better still but flagged at 585 mm" in page
+    assert ", better still but flagged at 585 mm" in page
     assert f"{at_fault.count(True)} of 4 points" in out
 
 

@@ -41,7 +41,7 @@ def test_a_lift_by_the_arc_of_its_arms():
     rows = hut(front=0.05, rear=0.05)
     vehicle = load_vehicle(TRUCK)
     centre = stand(vehicle).axles["front"].centre_height
-    rise = rows["front: frame above the measured height"].after
+    rise = rows["front: frame above the measured height over the axle"].after
     assert rise == pytest.approx(0.05, abs=1e-3)
     drop = 0.56 - centre
     length = sqrt(0.98**2 + drop**2)
@@ -143,7 +143,7 @@ def test_a_lift_in_inches_ends_with_inches_and_lifts_as_far(capsys):
     assert " mm" not in said
     with shown_in("inch"):
         rows = hut(rear=0.0508)
-    assert rows["rear: frame above the measured height"].after == pytest.approx(0.0508, abs=5e-4)
+    assert rows["rear: frame above the measured height over the axle"].after == pytest.approx(0.0508, abs=5e-4)
 
 
 def test_a_guide_that_bends_too_sharply_says_its_travel_in_the_units_asked_for():

@@ -144,7 +144,7 @@ def test_on_the_truck(truck):
     after = after_fitting(vehicle, "winch and coils", {"winch and coils": changes}, fitting_bands)
     with_it = {(one.axle, one.kind): one for one in after.own.readings}
     by_tyres = 165 * (1 + 30 / 92) / 3120
-    for kind, begins in ((AXLE, "axle's centre, against before"), (FRAME, "frame over it, against before")):
+    for kind, begins in ((AXLE, "axle's centre, against before"), (FRAME, "frame from the ground, against before")):
         value = with_it["front", kind].value
         assert show(value, "length") in row(begins)
         assert value / INCH == pytest.approx(-by_tyres, abs=0.01)

@@ -214,8 +214,10 @@ def _nearest_file(path: Path) -> str:
     if not path.parent.is_dir():
         return ""
     names = [p.name for p in path.parent.iterdir() if p.suffix in (".yaml", ".yml", ".csv")]
-    near = difflib.get_close_matches(path.name, names, 1, 0.5)
-    return shown(path.parent / near[0]) if near else ""
+    # Without the endings, which all of them share: by those alone no name is near another.
+    near = difflib.get_close_matches(path.stem, {Path(name).stem for name in names}, 1, 0.55)
+    alike = [name for name in names if near and Path(name).stem == near[0]]
+    return shown(path.parent / difflib.get_close_matches(path.name, alike, 1, 0.0)[0]) if alike else ""
 
 
 # A leading zero is no integer here: YAML 1.1 reads 010 as eight, people mean ten or a label.

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from math import isfinite
+from types import MappingProxyType
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -18,15 +19,19 @@ from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import GRID, INK, drawing
 from sim.study.fit import Fit
+from sim.study.little_droop import LittleDroop
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
 NO_STRAP = {HANGING: "where the axle hangs on its springs", FREE_COIL: "where the coil is free"}
+WHERE = {"front": "in front", "rear": "at the rear"}
 ENDS = {STRAP: "taut limit strap", HANGING: "hanging axle", FREE_COIL: "free coil"}
 # One row a set-up, thick enough for a bar within a bar.
 ROW = 0.3
 
 
-def figure(found: Mapping[str, Sequence[Fit]], ordered: str = "") -> Figure:
+def figure(
+    found: Mapping[str, Sequence[Fit]], ordered: str = "", little: Mapping[str, LittleDroop] = MappingProxyType({})
+) -> Figure:
     """Return the page.
 
     Parameters
@@ -35,13 +40,15 @@ def figure(found: Mapping[str, Sequence[Fit]], ordered: str = "") -> Figure:
         The damper sets of every set-up.
     ordered : str
         The set-up that is ordered for: the title speaks of it where others are as bad.
+    little : mapping of str to LittleDroop
+        Its axles that have little droop left: dampers stay within their ends there as the straps hold the axle.
     """
     with drawing():
         subtitle = (
             "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed bump stop to the end of droop, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
-        sheet = page(aside(found), _title(found, ordered), subtitle)
+        sheet = page(aside(found), _title(found, ordered, little), subtitle)
         keys = dict.fromkeys((fit.axle, fit.name) for fits in found.values() for fit in fits)
         for axle, name in keys:
             # The same damper set in every set-up below one another: loads change where on its stroke it rides.
@@ -141,13 +148,24 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         )
 
 
-def _title(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
+def _title(found: Mapping[str, Sequence[Fit]], ordered: str, little: Mapping[str, LittleDroop]) -> str:
     # Of the set-up that is ordered for first; another is named beside it where it is wrong and that one is not.
     mine = {ordered: found[ordered]} if found.get(ordered) and _ends({ordered: found[ordered]}) else found
     said = _finding(mine, found, ordered)
     if mine is not found and not _past(mine) and _past(found):
         said = f"{said}; {_first_lowered(_finding(found, found, ordered))}"
-    return said
+    droop = _droop(ordered, little)
+    if not droop:
+        return said
+    # A damper that takes the blow is worse than an axle that hardly hangs.
+    return f"{said}; {droop}" if _past(found) else f"{droop[:1].upper()}{droop[1:]}; {_first_lowered(said)}"
+
+
+def _droop(ordered: str, little: Mapping[str, LittleDroop]) -> str:
+    """Return how little droop is left with what is ordered; empty where it is enough."""
+    left = listed([f"{show(one.after, 'length')} {WHERE[axle]}" for axle, one in little.items()])
+    empty = " without its loads" if any(one.empty for one in little.values()) else ""
+    return f"little droop is left with “{clean(ordered)}”{empty}: {left}" if left else ""
 
 
 def _first_lowered(text: str) -> str:

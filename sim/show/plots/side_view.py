@@ -80,7 +80,7 @@ def _title(name: str, standing: Standing) -> str:
     if abs(moved.jounce) < 5e-4:
         height = "stands as measured"
     else:
-        height = f"its {where} end stands {show(abs(moved.jounce), 'length')} {'lower' if moved.jounce > 0 else 'higher'} than measured"
+        height = f"its {where} end stands {show(abs(moved.jounce), 'length')} {'lower' if moved.jounce > 0 else 'higher'} than measured, frame over axle"
     return f"{name}: {share:.0f} % of its weight on the front axle, {height}"
 
 

@@ -13,7 +13,6 @@ from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
 from sim.show.pages.called import called
 from sim.show.plots.finding import difference_words, in_a_title
-from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.doubted import NOW, Told
 from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
@@ -70,11 +69,11 @@ def _title(swept: Swept, measures: Sequence[Measure]) -> str:
     if flagged:
         other = (max if more else min)(flagged, key=lambda end: end.value)
         where_to = _where(swept, measure, other.value, other.setup, other.place)
-        beside = f" (better still but flagged {where_to}: {in_words(other.flags[:1])})"
+        beside = f", better still but flagged {where_to}: {in_words(other.flags[:1])}"
     text = _of_each(swept, measures) if not beside else ""
     text = text or (
-        f"{measure.label} is best {said[0]}{_as_good(swept, measure, {best.setup: best})}{beside}"
-        f"{_price(swept, measures, best.setup, best.place)}; worst {said[1]}"
+        f"{measure.label} is best {said[0]}{_price(swept, measures, best.setup, best.place)}"
+        f"{_as_good(swept, measure, {best.setup: best})}{beside}; worst {said[1]}"
     )
     if not hardly:
         return text
@@ -109,12 +108,12 @@ def _of_each(swept: Swept, measures: Sequence[Measure]) -> str:
             price = "" if which else next(filter(None, (_price(swept, measures, s, one.place) for s in known)), "")
             reach = low if low == high else f"{low} to {high}"
             level = "" if which else _as_good(swept, measure, known)
-            said.append(f"with every set-up at {where(swept, one.place, ' and ')}, {reach}{level}{price}")
+            said.append(f"with every set-up at {where(swept, one.place, ' and ')}, {reach}{price}{level}")
         else:
             texts = []
             for setup, end in known.items():
                 beside = (
-                    "" if which else _as_good(swept, measure, {setup: end}) + _price(swept, measures, setup, end.place)
+                    "" if which else _price(swept, measures, setup, end.place) + _as_good(swept, measure, {setup: end})
                 )
                 texts.append(_where(swept, measure, end.value, setup, end.place) + beside)
             said.append(", ".join(texts))
@@ -142,7 +141,7 @@ def _as_good(swept: Swept, measure: Measure, best: dict[str, Any]) -> str:
     low, high = int(max(bad[bad < at], default=-1)) + 1, int(min(bad[bad > at], default=len(numbers))) - 1
     far = max((low, high), key=lambda place: abs(float(numbers[place] - numbers[at])))
     # The neighbour of the best is as good on any smooth curve.
-    return f" ({where(swept, (int(far),))} is as good)" if abs(int(far) - at) >= LEVEL else ""
+    return f", and as good at {where(swept, (int(far),))}" if abs(int(far) - at) >= LEVEL else ""
 
 
 LEVEL = 3
@@ -205,9 +204,8 @@ def _what_matters(swept: Swept, measures: Sequence[Measure], ends: tuple[float, 
 
 def _size(value: float, measure: Measure) -> str:
     texts = [f"{number:.3g} {unit}".strip() for number, unit in show_parts(value, measure.quantity)]
-    # A g beside m/s² says no more than its metric figure does in a sentence.
-    both = f"{texts[0]} ({texts[1]})" if len(texts) > 1 and measure.quantity in BESIDE else texts[0]
-    return both.replace("-", "−")
+    # Both wherever both are shown: the table beneath has them too.
+    return (f"{texts[0]} ({texts[1]})" if len(texts) > 1 else texts[0]).replace("-", "−")
 
 
 def _price(swept: Swept, measures: Sequence[Measure], setup: str, place: tuple[int, ...]) -> str:

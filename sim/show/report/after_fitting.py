@@ -72,14 +72,47 @@ class Line:
 
 def lines(case: Case) -> list[Line]:
     """Return the lines of one load case."""
-    return [Line(one.axle, _what(one), _value(one), _band(one), CAUSES[one.kind]) for one in case.readings]
+    taut = taut_in_some_tries(case)
+    return [
+        Line(
+            one.axle,
+            _what(one),
+            _value(one),
+            _band(one),
+            f"strap, taut in some tries; {CAUSES[one.kind]}"
+            if one.axle in taut and one.kind == FREQUENCY
+            else CAUSES[one.kind],
+        )
+        for one in case.readings
+    ]
+
+
+def taut_in_some_tries(case: Case) -> list[str]:
+    """Return the axles whose strap is taut at rest in some tries of the numbers in doubt, and stiffens how they ride there.
+
+    The band of such a ride frequency reaches to twice its value, and that of a push to as good as nothing: they are two trucks in one.
+    """
+    by_kind = {(one.axle, one.kind): one for one in case.readings}
+    return [
+        axle
+        for (axle, kind), drop in by_kind.items()
+        if kind == DROP and drop.low < TAUT_M
+        and (ride := by_kind.get((axle, FREQUENCY))) is not None and ride.high > WIDE * ride.value
+    ]  # fmt: skip
+
+
+TAUT_M = 1e-3
+"""Drop to the strap [m] below which it is taut: no tape tells it from nothing."""
+
+WIDE = 1.3
+"""From this share of a ride frequency on the upper end of its band is no rate's doubt: a rate would be off by two thirds."""
 
 
 def _what(one: Reading) -> str:
     heights = isfinite(one.taped)
     turns = "castor" if one.axle == "front" else "pinion up"
     return {
-        FRAME: "frame over it, above the ground" if heights else "frame over it, against before",
+        FRAME: "frame over it, above the ground" if heights else "frame from the ground, against before",
         AXLE: "axle's centre, above the ground" if heights else "axle's centre, against before",
         DAMPER: f"damper '{one.name}', eye to eye",
         GAP: "gap to the bump stop",
@@ -154,11 +187,18 @@ def notes(after: AfterFitting) -> list[str]:
         "Against before: more or less than was read before the work, so read and write down the same on the truck as it is; castor and pinion by an angle "
         "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band it is known to what tape, "
         f"settling and eye show: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way ({PRACTICE}).",
+        "The frame's height is that from the ground, as a tape reads it: with what the tyres give under another load, which is the axle's own line. "
+        "The sheets of springs, jounce stand and jounce lift count the frame over the axle, without that.",
     ]
     for axle, within in after.rests_within.items():
         said.append(
             f"The friction of its leaves may leave the {axle} {show(within, 'length')} above or below these heights: push it down and let it come up "
             "slowly, lift it and let it down slowly, and take the middle."
+        )
+    for axle in dict.fromkeys(axle for case in after.cases for axle in taut_in_some_tries(case)):
+        said.append(
+            f"In some of the tries the {axle} limit strap is taut as the truck stands, so the upper end of the {axle} ride frequency is that of an axle "
+            "that hangs in its strap, and not that of its springs: measure the strap first, and its band becomes narrow."
         )
     where = show_short(one.outside_wheels, "length", (0, 0))
     said.append(
@@ -201,7 +241,9 @@ def _shown(one: Reading) -> str:
         return "not to be counted: leaf friction holds it"
     metric, inch = _value(one)
     text = f"{metric} ({inch})" if inch else metric
-    return f"{text} above the ground" if one.kind == FRAME and isfinite(one.taped) else text
+    if one.kind == FRAME:
+        return f"{text} {'above the ground' if isfinite(one.taped) else 'against before, from the ground'}"
+    return text
 
 
 def turns(after: AfterFitting, parts: PartsList) -> list[str]:

@@ -49,7 +49,8 @@ def _stands(standing: Standing) -> str:
     ]
     # Of a truck that was weighed and no more, heights are estimated too.
     taken = "weighed" if standing.vehicle.estimates else "measured"
-    where = f"{listed(moved)} than {taken}" if moved else f"as {taken}"
+    # A tape from the ground reads what the tyres give under another load too.
+    where = f"{listed(moved)} than {taken}, frame over axle" if moved else f"as {taken}"
     faults = in_words(standing.flags)
     # What the body does is felt first; an axle's hop rests on more that nobody measures.
     unusual = sorted(

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from sim.describe.good import Placed
 from sim.describe.shown import figure_of, heading_of, in_shown_units
+from sim.show.report.naming import quoted
 from sim.show.report.table_csv import Table
 
 Key = tuple[str, str, str]
@@ -53,7 +54,7 @@ def unusual(placed: Mapping[str, Sequence[Placed]]) -> list[str]:
     if common and list(groups) == [()]:
         return sentences
     return sentences + [
-        f"{', '.join(setups)}: {'; '.join(said) if said else usual}." for said, setups in groups.items()
+        f"{', '.join(map(quoted, setups))}: {'; '.join(said) if said else usual}." for said, setups in groups.items()
     ]
 
 

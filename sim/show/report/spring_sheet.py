@@ -134,7 +134,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
         if spacer := getattr(spring, "spacer", 0.0):
             made.add_value(now, "spacer on it", spacer, "length")
         _solid(made, now, spring)
-    made.add_value(now, "frame stands above the measured height", order.stands, "length")
+    made.add_value(now, "frame stands above the measured height over the axle", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
     if order.kept:
         made.add("3 Nothing to order", "it stays as it is: the height is changed by", order.kept.removeprefix("by "))
@@ -236,7 +236,7 @@ def spring_words(spring: SpringOrder) -> str:
         if spring.coil
         else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
     )
-    figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height"
+    figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height over the axle"
     if spring.keeps and not spring.as_set_up and abs(spring.stands - spring.wanted) >= LENGTH_TOLERANCE:
         figures += f"; as long without load as the one before, as in this set-up, it stands {show(spring.stands, 'length')} above it"
     if spring.unmeasured:

@@ -12,6 +12,7 @@ from sim.linear.droop import ENDS, STRAP
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode, end_that_moves
 from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, Standing
+from sim.show.report.naming import quoted
 from sim.show.report.placed import placed_rows
 
 AXLES = ("front", "rear")
@@ -25,7 +26,7 @@ Rows = list[tuple[str, list[str]]]
 FIRST = (
     ("load on the ground", "load", "load"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("frame up from the measured height (down: minus)", "frame_up", "length"),
+    ("frame up from the measured height over the axle (down: minus)", "frame_up", "length"),
     ("ride frequency", "ride_frequency", "frequency"),
     ("damping ratio (0: swings on, 1: not at all)", "damping_ratio", "number"),
     ("bump travel left", "travel_left_up", "length"),
@@ -54,7 +55,7 @@ AXLE_ROWS = (
     ("sprung mass: what its springs carry", "sprung_mass", "mass"),
     ("unsprung mass: axle and wheels", "unsprung_mass", "mass"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("frame up from the measured height (down: minus)", "frame_up", "length"),
+    ("frame up from the measured height over the axle (down: minus)", "frame_up", "length"),
     ("springs' rate at the axle", "wheel_rate", "stiffness"),
     ("tyres' rate", "tyre_rate", "stiffness"),
     ("ride rate: springs and tyres together", "ride_rate", "stiffness"),
@@ -195,7 +196,7 @@ def unusual_lines(columns: Mapping[str, Standing]) -> list[str]:
             if not one.is_usual:
                 of.setdefault(one.sentence, []).append(name)
     return [
-        f"{'' if len(columns) == 1 else ('all' if len(names) == len(columns) else ', '.join(names)) + ': '}{sentence}"
+        f"{'' if len(columns) == 1 else ('all' if len(names) == len(columns) else ', '.join(map(quoted, names))) + ': '}{sentence}"
         for sentence, names in of.items()
     ]
 

@@ -1,5 +1,6 @@
 """What a tuning came to, in sentences: what is in the way, what each goal costs, and whether the choice holds."""
 
+from collections.abc import Mapping
 from math import isfinite
 
 import numpy as np
@@ -58,6 +59,13 @@ def _start_at_fault(answer: Answer) -> list[str]:
     return [f"FLAGGED: '{answer.tuning.start}', by which all is measured: {answer.start.flagged}."]
 
 
+def _each_by_its_axle(words: Mapping[str, str]) -> str:
+    """Return what is said of each axle, with the axle where they differ; the word that both share once."""
+    if len(set(words.values())) == 1:
+        return next(iter(words.values()))
+    return ", ".join(f"{axle} {word}" for axle, word in words.items())
+
+
 def _damping(answer: Answer) -> list[str]:
     """Return how much the body is damped by what was found, beside now and what is usual: a goal alone may ask for more than a person bears."""
     start = answer.tuning.cases[0].setups[answer.tuning.start]
@@ -73,7 +81,7 @@ def _damping(answer: Answer) -> list[str]:
     if not any(NOTICED["number"].times(*each) >= 1.0 for each in moved.values()):
         return []
     ends = listed([f"{after:.2f} over the {axle} axle ({before:.2f} now)" for axle, (before, after) in moved.items()])
-    words = listed(list(dict.fromkeys(good.word(after) for _, after in moved.values())))
+    words = _each_by_its_axle({axle: good.word(after) for axle, (_, after) in moved.items()})
     low, high = good.usual
     return [f"Damping ratio of the body for small movements: {ends}; {words}, usual {low:.2f} to {high:.2f}."]
 

@@ -14,6 +14,7 @@ from sim.show.plots.style import drawing
 from sim.study.convert import converted, doubled, ends_up, gas_lifts, through_travel
 from sim.study.dyno import against
 from sim.study.fit import fits
+from sim.study.little_droop import LittleDroop
 from tests.show.plots.test_every_plot import boxes, meet, words
 
 LONG = "the second pair on brackets of its own ahead of the axle, valved for four, as the builder wanted it"
@@ -61,6 +62,10 @@ def each(name="two_or_four", to=None):
 PAGES = {
     "lengths": lambda: margins.figure({name: fits(v) for name, v in setups("right_length").items()}),
     "lengths, hard": lambda: margins.figure({name: fits(v) for name, v in strange().items()}),
+    "lengths, little droop": lambda: margins.figure(
+        {name: fits(v) for name, v in strange().items()}, next(iter(strange())),
+        {axle: LittleDroop(0.08, 0.004, True, 0.076, {}, True) for axle in ("front", "rear")},
+    ),
     "lengths, none": lambda: margins.figure({"bare": fits(setups("two_or_four")["bare springs"])}),
     "dyno": dyno, "dyno alone": lambda: dyno(target=False), "dyno strict": lambda: dyno(tolerance=0.01),
     "each": each, "each, new brackets": lambda: each("four_each_how", "four on new brackets"),
@@ -103,6 +108,20 @@ def test_titles_say_what_was_found():
     # The whole travel is the same under every load, so no load leaves least.
     loaded = margins.figure({name: fits(v) for name, v in setups("stroke_left").items()})
     assert "least is left by the rear 'main' damper with every set-up, 15.1 mm" in words(loaded)
+    # Short straps keep each damper within its ends, and the axle from hanging: 4 and 12 mm of droop.
+    few = {
+        axle: LittleDroop(0.08, left, True, 0.076, {}, axle == "rear")
+        for axle, left in (("front", 0.012), ("rear", 0.004))
+    }
+    lifted = {name: fits(v) for name, v in setups("stroke_left").items()}
+    said = words(margins.figure(lifted, next(iter(lifted)), few))
+    front, rear = "12.0 mm (0.47 in) in front", "4.0 mm (0.16 in) at the rear"  # 1 in = 25.4 mm (NIST SP 811)
+    assert f"Little droop is left with “{next(iter(lifted))}” without its loads: {front} and {rear}; " in said
+    assert "least is left by the rear 'main' damper with every set-up, 15.1 mm" in said
+    # One that becomes the limit strap is worse, and is said first.
+    short = {name: fits(v) for name, v in setups("right_length").items()}
+    said = words(margins.figure(short, "lifted, longer straps", few))
+    assert said.index("becomes the limit strap:") < said.index("; little droop is left with “lifted, longer straps”")
     assert "2 of 10 points outside, −16 % in rebound at 0.52 m/s" in words(dyno())
     assert "gives 445 N (100 lbf) of rebound at 0.26 m/s (10 in/s), not 890 N (200 lbf)" in words(each())
     assert "6.0 mm (0.24 in) above that axle" in words(gas())

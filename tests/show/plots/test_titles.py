@@ -138,8 +138,9 @@ def swept(rows, axes=None, told=()):
 
 
 def test_a_sweep_that_changes_much_names_best_and_worst():
+    """In both units, as the table beneath: g is 9.80665 m/s² (NIST SP 811)."""
     assert swept({"a": {RIDE.name: [1.0, 1.2, 1.5]}}) == (
-        "Ride at driver: upward weighted RMS is best at 0 mm, 1 m/s²; worst at 20 mm (0.787 in), 1.5 m/s²"
+        "Ride at driver: upward weighted RMS is best at 0 mm, 1 m/s² (0.102 g); worst at 20 mm (0.787 in), 1.5 m/s² (0.153 g)"
     )
 
 
@@ -160,19 +161,21 @@ def test_a_sweep_that_hardly_matters_says_so_and_what_does():
     """Ride by 2 %; between set-ups by half; off the ground from 1 to 9 %."""
     assert (
         swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}})
-        == "Lean hardly matters for ride at driver: upward weighted RMS: 1 m/s² to 1.02 m/s²"
+        == "Lean hardly matters for ride at driver: upward weighted RMS: 1 m/s² (0.102 g) to 1.02 m/s² (0.104 g)"
     )
     said = swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}, "b": {RIDE.name: [1.5, 1.51, 1.52]}})
-    assert said.endswith("; which set-up it is does: 1 m/s² to 1.52 m/s²")
+    assert said.endswith("; which set-up it is does: 1 m/s² (0.102 g) to 1.52 m/s² (0.155 g)")
     said = swept({"a": {RIDE.name: [1.0, 1.01, 1.02], OFF.name: [0.01, 0.05, 0.09]}})
-    assert said.endswith(": 1 m/s² to 1.02 m/s²; it does for front tyres: time off the ground: 1 % to 9 %")
+    assert said.endswith(
+        ": 1 m/s² (0.102 g) to 1.02 m/s² (0.104 g); it does for front tyres: time off the ground: 1 % to 9 %"
+    )
 
 
 def test_of_two_inputs_the_one_that_does_nothing_is_named():
     axes = (Axis("a", np.array([1.0, 2.0]), "mm", "lean"), Axis("b", np.array([1.0, 2.0]), "km/h", "speed"))
     said = swept({"a": {RIDE.name: [[1.0, 2.0], [1.02, 2.01]]}}, axes)
     assert said.startswith(
-        "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s²; worst"
+        "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s² (0.102 g); worst"
     )
     assert said.endswith("; lean hardly matters: 0.02 m/s² at most")
 
@@ -180,19 +183,19 @@ def test_of_two_inputs_the_one_that_does_nothing_is_named():
 def test_of_loads_or_worn_dampers_the_best_place_of_each_is_named():
     """Where all are best and worst at one place it is said once, with how far they reach; else each has its own."""
     assert swept({"empty": {RIDE.name: [1.0, 1.2, 1.5]}, "full": {RIDE.name: [0.8, 1.0, 1.3]}}) == (
-        "Ride at driver: upward weighted RMS is best with every set-up at 0 mm, 0.8 m/s² to 1 m/s²; "
-        "worst with every set-up at 20 mm (0.787 in), 1.3 m/s² to 1.5 m/s²"
+        "Ride at driver: upward weighted RMS is best with every set-up at 0 mm, 0.8 m/s² (0.0816 g) to 1 m/s² (0.102 g); "
+        "worst with every set-up at 20 mm (0.787 in), 1.3 m/s² (0.133 g) to 1.5 m/s² (0.153 g)"
     )
     assert swept({"new": {RIDE.name: [1.5, 1.2, 1.0]}, "worn": {RIDE.name: [1.5, 0.5, 0.8]}}) == (
-        "Ride at driver: upward weighted RMS is best with “new” at 20 mm (0.787 in), 1 m/s², with “worn” at 10 mm (0.394 in), 0.5 m/s²; "
-        "worst with every set-up at 0 mm, 1.5 m/s²"
+        "Ride at driver: upward weighted RMS is best with “new” at 20 mm (0.787 in), 1 m/s² (0.102 g), with “worn” at 10 mm (0.394 in), 0.5 m/s² (0.051 g); "
+        "worst with every set-up at 0 mm, 1.5 m/s² (0.153 g)"
     )
 
 
 def test_of_a_level_stretch_its_far_end_is_as_good():
     """1.00 m/s² is best, 1.09 is nearer than 10 %; three points off it is named, and nan or a flag is not as good, nor what lies past a hill."""
     speeds = (Axis("run.speed", np.arange(10.0, 80.0, 10.0), "km/h", "speed"),)
-    assert ", 1 m/s² (20 km/h (12.4 mph) is as good); worst" in swept(
+    assert ", 1 m/s² (0.102 g), and as good at 20 km/h (12.4 mph); worst" in swept(
         {"a": {RIDE.name: [2.0, 1.09, 1.07, 1.05, 1.0, 1.08, 1.3]}}, speeds
     )
     assert "as good" not in swept({"a": {RIDE.name: [2.0, 1.09, 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds)

@@ -15,7 +15,7 @@ from sim.show.plots import trade_off
 from sim.show.plots.single_changes import none_helps
 from sim.show.plots.trade_off import _title as trade_off_title
 from sim.show.report.tuning_table import first
-from sim.show.report.tuning_words import _damping, _limits, single_said
+from sim.show.report.tuning_words import _damping, _each_by_its_axle, _limits, single_said
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
@@ -87,9 +87,16 @@ def test_how_much_the_body_is_damped_then_is_said_beside_what_is_usual():
     front, before, rear, same = (float(known[number]) for number in range(1, 5))
     assert front == pytest.approx(2.0 * before, rel=0.05)  # the friction of seals is in it too
     assert rear == pytest.approx(same, abs=0.02)
-    assert known[5].startswith("stiff" if front > 0.7 else "firmly damped")
+    word = "stiff" if front > 0.7 else "firmly damped" if front > 0.4 else "as usual"
+    assert 0.2 < rear < 0.4 < front
+    assert known[5] == f"front {word}, rear as usual"
     found.changes = {"front.dampers.main.count": 2}
     assert _damping(found) == []
+
+
+def test_one_word_for_both_axles_is_said_once():
+    assert _each_by_its_axle({"front": "as usual", "rear": "as usual"}) == "as usual"
+    assert _each_by_its_axle({"front": "stiff"}) == "stiff"
 
 
 def single(gain, least, most, **more):

@@ -64,7 +64,7 @@ def test_stand_says_of_each_end_that_it_moved():
     truck = load_vehicle(TRUCK)
     both = truck.changed({"front.springs.coil.spacer": "60 mm", "rear.springs.pack.block": "50 mm"})
     front, rear = re.search(
-        rf"stands {NUMBER} mm .*? higher at the front and {NUMBER} mm .*? higher at the rear than measured,",
+        rf"stands {NUMBER} mm .*? higher at the front and {NUMBER} mm .*? higher at the rear than measured, frame over axle,",
         stands({"both": stand(both)}),
     ).groups()
     assert float(front) == pytest.approx(60.0, abs=3.0)

@@ -21,14 +21,14 @@ def said(placed):
 @pytest.mark.parametrize(
     ("placed", "sentences"),
     [
-        ({"one": [SLOW]}, [f"one: {said(SLOW)}."]),
+        ({"one": [SLOW]}, [f"“one”: {said(SLOW)}."]),
         ({"one": [SLOW], "other": [SLOW]}, [f"With every set-up: {said(SLOW)}."]),
         (
             {"one": [SLOW], "stiff": [SLOW, STIFF], "other": [SLOW, USUAL]},
-            [f"With every set-up: {said(SLOW)}.", "one, other: nothing else.", f"stiff: {said(STIFF)}."],
+            [f"With every set-up: {said(SLOW)}.", "“one”, “other”: nothing else.", f"“stiff”: {said(STIFF)}."],
         ),
-        ({"one": [USUAL], "stiff": [STIFF]}, ["one: all as usual in the trade.", f"stiff: {said(STIFF)}."]),
-        ({"one": [USUAL], "other": [USUAL]}, ["one, other: all as usual in the trade."]),
+        ({"one": [USUAL], "stiff": [STIFF]}, ["“one”: all as usual in the trade.", f"“stiff”: {said(STIFF)}."]),
+        ({"one": [USUAL], "other": [USUAL]}, ["“one”, “other”: all as usual in the trade."]),
         ({}, []),
     ],
 )

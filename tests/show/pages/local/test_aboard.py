@@ -93,7 +93,7 @@ def test_a_lift_gives_springs_that_hold_it_there(vehicle):
     said = aboard(vehicle, {"lift": {"front": "2 in", "rear": "2 in"}})["lift"]
     assert said["why"] == ""
     assert set(said["changes"]) == {"front.springs.coil.free_length", "rear.springs.coil.free_length"}
-    row = next(row for row in said["rows"] if row["label"] == "front: frame above the measured height")
+    row = next(row for row in said["rows"] if row["label"] == "front: frame above the measured height over the axle")
     assert float(row["after"].split("(")[1].split()[0]) == pytest.approx(2.0, abs=0.05)
     # Half of the track over the height of the centre of gravity.
     wide = aboard(vehicle, {"lift": {"front": "2 in", "rear": "2 in", "track": "60 in"}})["lift"]
