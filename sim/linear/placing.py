@@ -9,6 +9,7 @@ from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.to_measure import AT_RIDE, estimated, unmeasured
 from sim.linear.standing import Standing
+from sim.lower.seat import seat_m
 
 
 def placings(standing: Standing) -> tuple[Placed, ...]:
@@ -50,8 +51,8 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         )
         yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
-    # The torque of tyres that just slip, on the housing's spring: M = mu W r.
-    turns = GRIP * own.load * own.centre_height / own.wind_up_rate
+    # Tyres that just slip push at the ground, and the housing turns about its guide: M = mu W (r + h), h the seat of leaf packs above the centre.
+    turns = GRIP * own.load * (own.centre_height + seat_m(standing.vehicle, axle)) / own.wind_up_rate
     yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up", turns))
 
 
