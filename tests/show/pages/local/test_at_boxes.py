@@ -153,3 +153,17 @@ def test_half_of_a_measurement_asks_for_the_other_half_without_a_key():
 def test_limits_and_ratios_are_said_in_figures_of_the_shop(path, text, words):
     said = wrong(answered(**{path: text}))
     assert words in said[path.replace("__", ".")]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "meant"),
+    [
+        ("front.guide.pivot.above_ground", "-500 mm", "500 mm?"),
+        ("rear.dampers.main.body.above_ground", "-33 in", "33 in?"),
+    ],
+)
+def test_a_mount_in_the_ground_is_asked_about(path, text, meant):
+    said = {row["where"]: row["text"] for row in answered(**{path: text})["notices"]}
+    assert "height above the ground" in said[path]
+    assert meant in said[path]
+    assert path not in {row["where"] for row in answered(**{path: text.removeprefix("-")})["notices"]}
