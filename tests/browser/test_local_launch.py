@@ -162,7 +162,7 @@ def test_a_wrong_entry_is_said_at_its_box_and_the_answers_turn_pale(hut, width):
     page.click("#tab-try")
     away(page, UPHILL)
     for key, text, words in (
-        ("climb", "50 deg", "steeper than any truck"), ("friction", "", "is needed"), ("sliding", "0.9", "less than the peak's"),
+        ("climb", "50 deg", "steeper than any truck"), ("friction", "", "is needed"), ("sliding", "0.9", "less than “Grip: most”"),
         ("sliding", "0.1", "of these tyres"), ("peak_at", "13 mm", "a percentage"), ("throttle", "0", "more than 0"), ("throttle_rise", "x", "a number with its unit"),
         ("throttle_off_after", "-1 s", "more than 0"), ("brakes_off", "20 s", "10 s"), ("watch", "1000 s", "120 s"), ("to_speed", "8 kg", "not a speed"),
     ):  # fmt: skip

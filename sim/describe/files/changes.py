@@ -1,6 +1,7 @@
 """Set-ups: a short list of changes to a vehicle's file, each at the dotted path where a person would look."""
 
 import copy
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -21,6 +22,9 @@ OF_AN_AXLE, OF_THE_TRUCK = frozenset(AxleAsMeasured.model_fields), frozenset(Tru
 
 OF_DIMENSIONS = frozenset((*WIRES, *LEAVES, "full_length_leaves", "rate_factor"))
 """Keys of a spring's wire or leaves, from which its rate follows."""
+
+OF_A_PACK = re.compile(rf"(?:front|rear)\.springs\.\w+\.(?:rate|count|{'|'.join(sorted(OF_DIMENSIONS))})")
+"""Changes by which a pack gets another rate, and with it another one against wind-up."""
 
 WHOLE = tuple(frozenset(kind.MADE_OF) for kind in SPRINGS)
 """What a rate follows from without anything else: a coil's wire, a pack's leaves."""
@@ -91,7 +95,22 @@ def changed_as_far_as_it_goes(
                 )
             )
     _one_rate(new, [place.split(".") for place in places])
+    _wind_up_anew(new, places)
     return new, problems
+
+
+def _wind_up_anew(document: Document, places: Iterable[str]) -> None:
+    """Let what an axle's packs do against wind-up be estimated of the packs that a set-up gives it: of a stiffer pack it is more.
+
+    What was measured or typed stays, and so does what the set-up gives itself.
+    """
+    given = set(places)
+    for axle in {place.split(".")[0] for place in given if OF_A_PACK.fullmatch(place)}:
+        for key in ("rate", "damping"):
+            place = axle, "guide", "wind_up", key
+            if place in document.estimates and ".".join(place) not in given:
+                del document.estimates[place]
+                del document.data[axle]["guide"]["wind_up"][key]
 
 
 def _one_rate(document: Document, places: Iterable[list[str]]) -> None:

@@ -31,6 +31,29 @@ def test_a_rate_takes_the_place_of_wire_and_leaves():
     assert changed.reference.front.springs["coil"] == truck.front.springs["coil"]
 
 
+HALVES = {
+    **TRUCK, "rear": {"springs": {"pack": {"rate": "45 N/mm"}}, "guide": {"kind": "leaf", "fixed_half_length": "550 mm"}},
+}  # fmt: skip
+
+
+def test_a_stiffer_pack_is_stiffer_against_wind_up_where_that_was_not_measured():
+    """By hand: two packs' rate times half-length², 2 x 60 N/mm x 0.55² m² = 36.3 kN m/rad, to the two digits and a half of an estimate."""
+    truck = vehicle_from(HALVES)
+    assert truck.rear.guide.wind_up.rate == pytest.approx(2 * 45e3 * 0.55**2, rel=0.01)
+    stiffer = truck.changed({"rear.springs.pack.rate": "60 N/mm"})
+    assert stiffer.rear.guide.wind_up.rate == pytest.approx(2 * 60e3 * 0.55**2, rel=0.01)
+    assert stiffer.reference.rear.guide.wind_up.rate == truck.rear.guide.wind_up.rate
+    assert stiffer.front.guide.wind_up == truck.front.guide.wind_up
+    # Another block or another friction winds up no leaf otherwise.
+    assert truck.changed({"rear.springs.pack.block": "50 mm"}).rear.guide.wind_up == truck.rear.guide.wind_up
+    # What was measured, or stands in the set-up itself, stays.
+    own = truck.changed({"rear.springs.pack.rate": "60 N/mm", "rear.guide.wind_up.rate": "30 kN m/rad"})
+    assert own.rear.guide.wind_up.rate == pytest.approx(30e3)
+    guide = {"kind": "leaf", "fixed_half_length": "550 mm", "wind_up": {"rate": "28 kN m/rad"}}
+    measured = vehicle_from({**HALVES, "rear": {"springs": {"pack": {"rate": "45 N/mm"}}, "guide": guide}})
+    assert measured.changed({"rear.springs.pack.rate": "60 N/mm"}).rear.guide.wind_up.rate == pytest.approx(28e3)
+
+
 BY_RATE = {
     **TRUCK, "front": {"springs": {"coil": {"rate": "33 N/mm"}}}, "rear": {"springs": {"pack": {"rate": "60 N/mm"}}},
 }  # fmt: skip
