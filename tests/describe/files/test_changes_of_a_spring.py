@@ -54,6 +54,20 @@ def test_a_stiffer_pack_is_stiffer_against_wind_up_where_that_was_not_measured()
     assert measured.changed({"rear.springs.pack.rate": "60 N/mm"}).rear.guide.wind_up.rate == pytest.approx(28e3)
 
 
+def test_dampers_that_are_too_short_bring_no_strap_of_themselves():
+    """The packs let the axle hang under 1180 kg x 9.81 / (2 x 45 N/mm) = 129 mm lower, before the long dampers are out; a second set is out sooner."""
+    long = {"length_collapsed": "370 mm", "length_extended": "670 mm", "length_at_ride": "490 mm"}
+    truck = vehicle_from({**HALVES, "rear": {**HALVES["rear"], "dampers": {"main": long}}})
+    assert truck.rear.strap is None
+    short = {"count": 2, "length_collapsed": "370 mm", "length_extended": "480 mm"}
+    assert truck.changed({"rear.dampers.added": short}).rear.strap is None
+    assert truck.changed(
+        {"rear.dampers.added": short, "rear.strap.length": "400 mm"}
+    ).rear.strap.length == pytest.approx(0.4)
+    # Coils would fall out: their straps stay.
+    assert truck.changed({"front.dampers.added": short}).front.strap is not None
+
+
 BY_RATE = {
     **TRUCK, "front": {"springs": {"coil": {"rate": "33 N/mm"}}}, "rear": {"springs": {"pack": {"rate": "60 N/mm"}}},
 }  # fmt: skip
