@@ -167,3 +167,12 @@ def test_a_mount_in_the_ground_is_asked_about(path, text, meant):
     assert "height above the ground" in said[path]
     assert meant in said[path]
     assert path not in {row["where"] for row in answered(**{path: text.removeprefix("-")})["notices"]}
+
+
+def test_a_strap_that_nobody_typed_is_not_said_to_be_there():
+    def droop(said):
+        return next(row["cells"] for row in said["numbers"] if row["label"] == "Droop ends")
+
+    assert droop(answered())[0] == "at its limit strap, which is estimated: without one write none under “Strap, taut”"
+    assert droop(answered(front__strap__length="17 in"))[0] == "at its limit strap"
+    assert "limit strap" not in droop(answered(front__strap__length="none"))[0]
