@@ -291,7 +291,7 @@ def _droop_ends(standing: Standing, axle: str) -> str:
     """Return what ends an axle's droop; of a strap that nobody has typed, what to type where the truck has none."""
     said = droop_ends(standing, axle)
     return (
-        f"{said}: without one write none under “{called(f'{axle}.strap.length').rpartition(': ')[2]}”"
+        f"{said}: without one write none under “{called(f'{axle}.strap.length').rpartition(': ')[2].capitalize()}”"
         if said.endswith("estimated")
         else said
     )
