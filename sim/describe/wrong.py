@@ -1,5 +1,6 @@
 """What is wrong with a value that was written, in words: the validating library's own are for programmers."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -25,6 +26,9 @@ LENGTHS = {
     "string_too_long": ("max_length", "the text is too long: at most {} letters"),
 }  # fmt: skip
 
+TO_ONE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*:\s*1\s*")
+"""A ratio as plates have it: 4.10:1."""
+
 LIMITS = {
     "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
     "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
@@ -38,10 +42,12 @@ def in_words(item: Mapping[str, Any], given: object = "") -> str:
     if kind in LIMITS:
         # The limit in the unit that was written: nobody who wrote lb/in looks for a number in N/m.
         word, key = LIMITS[kind]
-        return f"{word} {in_the_unit_of(given, context[key])}"
+        return f"{word} {_shortly(in_the_unit_of(given, context[key]))}"
     # A comma is the fault then, and not that a number is wanted, which to its writer it is.
     if kind in ("float_parsing", "int_parsing") and (point := with_a_point(str(given))):
         return f"the decimal point is a point, not a comma: write {point}"
+    if kind == "float_parsing" and (ratio := TO_ONE.fullmatch(str(given))):
+        return f"a ratio is written as one number: write {ratio[1]}"
     if kind in LENGTHS:
         key, text = LENGTHS[kind]
         return text.format(context.get(key, "one"))
@@ -52,6 +58,13 @@ def in_words(item: Mapping[str, Any], given: object = "") -> str:
         # put together here, as whoever knows the key has an example that fits it
         return f"{context['message']}: write e.g. {context['usual']}" if "usual" in context else str(item["msg"])
     return WANTED.get(kind, "what is written here is not understood")
+
+
+def _shortly(limit: str) -> str:
+    """Return a limit with three figures where a unit gives it more: 0.2 bar are 2.90075 psi, and nobody reads a gauge so far."""
+    number, _, unit = limit.partition(" ")
+    short = f"{float(number):.3g}"
+    return limit if float(short) == float(number) or "e" in short else f"about {short} {unit}".rstrip()
 
 
 def first_in_words(error: ValidationError, given: object = "") -> str:

@@ -19,6 +19,12 @@ tune:
 """
 
 
+IN_VIEW = """() => {
+  const { top, bottom } = (document.querySelector('#work-said p') ?? document.querySelector('#work-said')).getBoundingClientRect();
+  return top >= document.querySelector('.moving').getBoundingClientRect().bottom && bottom <= innerHeight;
+}"""
+
+
 @pytest.fixture
 def page(child, truck, opened):
     folder = truck.parents[1]
@@ -98,11 +104,15 @@ def launch(child, truck, opened):
 )
 def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(launch, button, picture, tables, words):
     page = launch
+    page.set_viewport_size({"width": 1366, "height": 800})
     page.get_by_role("button", name=button).click()
+    # What it is at, and what it comes to, are beneath its button: the page goes there by itself.
+    assert page.evaluate(IN_VIEW)
     until(
         page,
         "() => document.querySelector('#work-said img, #work-said .error') !== null && document.querySelector('#work-stop').hidden",
     )
+    assert page.evaluate(IN_VIEW)
     assert words in page.locator("#work-said p").first.inner_text()
     shown = page.locator("#work-said img")
     until(page, "() => document.querySelector('#work-said img').naturalWidth > 300")

@@ -8,6 +8,7 @@ from tests.browser.serving import served
 from tests.browser.test_local_tries import SHOP_TRUCK
 
 UPHILL = "Pull away: up 8 deg (14 %), firm rock"
+TYPED = "Pull away: as typed"
 LEVEL = "Pull away: level, firm rock"
 ENGINE = {
     "driveline.engine.torque": "230 lbf ft", "driveline.engine.limit": "3900 rpm", "driveline.engine.inertia": "6.6 lb ft^2",
@@ -103,7 +104,7 @@ def test_what_was_chosen_is_there_after_a_reload_and_once_the_scenario_is_opened
     drawn(page, lambda: page.fill("#launch-to_speed", "6 mph"))
     page.reload()
     page.wait_for_selector("#verdict:not([hidden])")
-    assert page.locator("#course").input_value() == UPHILL
+    assert page.locator("#course").input_value() == TYPED
     assert page.locator("#launch-to_speed").input_value() == "6 mph"
     page.fill("#scenario-name", "Up the ramp")
     page.get_by_role("button", name="Save scenario").click()
@@ -126,6 +127,34 @@ def test_what_was_chosen_is_there_after_a_reload_and_once_the_scenario_is_opened
     assert page.complaints == []
 
 
+def test_what_was_typed_of_a_launch_is_there_again_after_a_look_at_a_course(hut, truck):
+    page = hut
+    page.click("#tab-try")
+    away(page, UPHILL)
+    # Another hill is still that ground; with another grip it is not firm rock any more.
+    drawn(page, lambda: page.fill("#launch-climb", "5 deg"))
+    assert page.locator("#course").input_value() == TYPED
+    drawn(page, lambda: page.fill("#launch-friction", "0.8"))
+    drawn(page, lambda: page.select_option("#course", "One speed hump"))
+    away(page, UPHILL)
+    assert page.locator("#launch-climb").input_value() == "8 deg"
+    away(page, TYPED)
+    assert page.locator("#launch-climb").input_value() == "5 deg"
+    assert page.locator("#launch-friction").input_value() == "0.8"
+    page.reload()
+    page.wait_for_selector("#verdict:not([hidden])")
+    drawn(page, lambda: page.select_option("#course", "One speed hump"))
+    away(page, TYPED)
+    assert page.locator("#launch-friction").input_value() == "0.8"
+    page.fill("#scenario-name", "Own grip")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Saved own_grip.yaml")
+    run = yaml.safe_load((truck.parent / "own_grip.yaml").read_text(encoding="utf-8"))["run"]
+    assert run["climb"] == "5 deg"
+    assert run["surface"] == {"friction": 0.8, "sliding": 0.62, "peak_at": "13 %"}
+    assert page.complaints == []
+
+
 @pytest.mark.parametrize("width", [1366, PHONE])
 def test_a_wrong_entry_is_said_at_its_box_and_the_answers_turn_pale(hut, width):
     page = hut
@@ -133,7 +162,7 @@ def test_a_wrong_entry_is_said_at_its_box_and_the_answers_turn_pale(hut, width):
     page.click("#tab-try")
     away(page, UPHILL)
     for key, text, words in (
-        ("climb", "50 deg", "steeper than any truck"), ("friction", "", "is needed"), ("sliding", "0.9", "less than the peak's"),
+        ("climb", "50 deg", "steeper than any truck"), ("friction", "", "is needed"), ("sliding", "0.9", "less than “Grip: most”"),
         ("sliding", "0.1", "of these tyres"), ("peak_at", "13 mm", "a percentage"), ("throttle", "0", "more than 0"), ("throttle_rise", "x", "a number with its unit"),
         ("throttle_off_after", "-1 s", "more than 0"), ("brakes_off", "20 s", "10 s"), ("watch", "1000 s", "120 s"), ("to_speed", "8 kg", "not a speed"),
     ):  # fmt: skip

@@ -77,6 +77,24 @@ def test_a_server_that_is_stopped_in_the_middle_loses_nothing_that_was_typed(chi
     assert "2.95 m" in truck.read_text(encoding="utf-8")
 
 
+def test_what_is_typed_after_the_server_has_stopped_is_not_called_saved(child, truck, opened):
+    address, process = served(child, truck.parent, truck)
+    page = ready(opened, address)
+    process.kill()
+    process.wait()
+    wait_for_text(page, "#notice", "Everything is saved")
+    assert f"jounce open {truck.name}" in page.locator("#notice").inner_text()
+    typed(page, "wheelbase", "116 in")
+    wait_for_text(page, "#notice", "did not save")
+    assert "Everything is saved" not in page.locator("#notice").inner_text()
+    own = page.get_by_label("What you typed and did not save")
+    assert own.input_value() == "wheelbase: 116 in"
+    # Whoever marks it to copy it keeps the mark: it is not drawn anew with each try to connect.
+    own.evaluate("box => { box.mine = true; box.select(); }")
+    page.wait_for_timeout(3500)
+    assert own.evaluate("box => box.mine === true && document.activeElement === box")
+
+
 def test_what_is_typed_outlives_a_server_that_is_stopped_and_started_again(child, truck, opened):
     """Without a port, a truck has the same one each time: the new address, opened in the same tab, has what was typed."""
     address, process = served(child, truck.parent, truck)

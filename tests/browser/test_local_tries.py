@@ -352,7 +352,14 @@ def test_a_second_set_of_dampers_and_a_strap_are_tried(page):
     card = page.locator("#cards .card").nth(1)
     drawn(page, lambda: card.locator("select.choose").select_option("front.dampers.added"))
     assert card.locator("figure").count() == 3
-    assert "second set" in card.locator(".rows").inner_text()
+    rows = card.locator(".rows").inner_text()
+    assert "second set" in rows
+    # It says where it stands, beside the first, and can be moved: one set ahead of the axle, one behind.
+    assert "second set: Upper mount: behind front axle" in rows
+    lower = card.get_by_label("Front dampers, second set: Lower mount: ahead of axle", exact=True)
+    first = lower.input_value()
+    drawn(page, lambda: lower.fill(first.removeprefix("-") if first.startswith("-") else f"-{first}"))
+    assert card.locator(".error").text_content() == ""
     strap = add_change(page, 1, "rear.strap.length")
     drawn(page, lambda: strap.fill("17 in"))
     assert card.locator(".error").text_content() == ""

@@ -8,6 +8,7 @@ from typing import Any
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
+from sim.describe.estimates.truck import AXLES
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
@@ -93,6 +94,7 @@ def changed_as_far_as_it_goes(
     at = [tuple(place.split(".")) for place in places]
     _one_rate(new, at)
     _anew(new, at)
+    _no_straps_of_itself(new)
     return new, problems
 
 
@@ -123,6 +125,19 @@ def _anew(document: Document, places: Iterable[Place]) -> None:
             if place in document.estimates:
                 del document.estimates[place]
                 _without(document.data, place)
+
+
+def _no_straps_of_itself(document: Document) -> None:
+    """Leave an axle of a truck as measured without straps where it has none: to fit dampers that are too short for it fits no strap.
+
+    Else whether it has them would be estimated anew, and a set-up would change more than it says.
+    """
+    if not as_measured(document.data):
+        return
+    for axle in {place[0] for place in document.estimates if place[0] in AXLES}:
+        parts = document.data.get(axle)
+        if isinstance(parts, dict) and "strap" not in parts:
+            parts["strap"] = NONE
 
 
 def _one_rate(document: Document, places: Iterable[Place]) -> None:

@@ -72,6 +72,8 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
         usual = USUAL_RANGES.get(key)
         if usual is not None and value != 0.0 and not usual.low <= abs(value) <= usual.high:
             notices.append(_unusual(document, place, written, value, si, usual, NO_HAND_TEST.get(key, "")))
+        if place[-1] == "above_ground" and value < 0.0:
+            notices.append(Notice(place, head_of(document, place), _in_the_ground(written, value)))
         if has_thousands(written) or (si == "N/m" and has_kilograms_as_force(written)):
             notices.append(_read_as(document, place, written, value, si))
     if isinstance(part, Weighed) and not notices:  # of a load that is hardly meant by itself no share follows
@@ -165,6 +167,16 @@ def unusual_lines(written: str, value: float, si: str, usual: Usual, instead: st
     if said_of_slip:
         lines.append(f"try: {said_of_slip}")
     return tuple(lines)
+
+
+def _in_the_ground(written: str, value: float) -> tuple[str, ...]:
+    """Return what is said of a place that lies under the ground on which the truck was measured."""
+    return (
+        "possible, but hardly meant",
+        f"given: {written}",
+        "usual: more than 0, as it is a height above the ground",
+        f"try: {in_the_unit_of(written, -value)}?",
+    )
 
 
 def _range(written: str, low: float, high: float) -> str:

@@ -115,7 +115,7 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
         if key == "travel_left_up" and any(one.bump_ends for one in axles):
             rows.append(("  bump ends", [one.bump_ends or AT_STOP for one in axles]))
         if key == "droop_left":
-            rows.append(("  droop ends", [_droop_ends(column.standing, axle) for column, axle in ends]))
+            rows.append(("  droop ends", [droop_ends(column.standing, axle) for column, axle in ends]))
     for name in dict.fromkeys(damper.name for one in axles for damper in one.dampers):
         for label, field, quantity in FIRST_OF_DAMPER:
             values = [_of_damper(one, name, field) for one in axles]
@@ -168,7 +168,7 @@ def rows(columns: Sequence[Column]) -> Rows:
             if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
                 lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":
-                lines.append(("    droop ends", [_droop_ends(column.standing, name) for column in columns]))
+                lines.append(("    droop ends", [droop_ends(column.standing, name) for column in columns]))
         anti = anti_words(name, [one.vehicle for one in standings])
         lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
@@ -210,7 +210,7 @@ def _of_damper(axle: AxleStanding, name: str, field: str) -> float:
     return next((float(getattr(one, field)) for one in axle.dampers if one.name == name), nan)
 
 
-def _droop_ends(standing: Standing, axle: str) -> str:
+def droop_ends(standing: Standing, axle: str) -> str:
     """Return where an axle's droop ends, and whether anybody has seen the strap that ends it."""
     # A damper that is fully out before ends it as well, and was measured.
     ends = standing.axles[axle].droop_ends

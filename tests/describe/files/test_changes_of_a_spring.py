@@ -31,6 +31,43 @@ def test_a_rate_takes_the_place_of_wire_and_leaves():
     assert changed.reference.front.springs["coil"] == truck.front.springs["coil"]
 
 
+HALVES = {
+    **TRUCK, "rear": {"springs": {"pack": {"rate": "45 N/mm"}}, "guide": {"kind": "leaf", "fixed_half_length": "550 mm"}},
+}  # fmt: skip
+
+
+def test_a_stiffer_pack_is_stiffer_against_wind_up_where_that_was_not_measured():
+    """By hand: two packs' rate times half-length², 2 x 60 N/mm x 0.55² m² = 36.3 kN m/rad, to the two digits and a half of an estimate."""
+    truck = vehicle_from(HALVES)
+    assert truck.rear.guide.wind_up.rate == pytest.approx(2 * 45e3 * 0.55**2, rel=0.01)
+    stiffer = truck.changed({"rear.springs.pack.rate": "60 N/mm"})
+    assert stiffer.rear.guide.wind_up.rate == pytest.approx(2 * 60e3 * 0.55**2, rel=0.01)
+    assert stiffer.reference.rear.guide.wind_up.rate == truck.rear.guide.wind_up.rate
+    assert stiffer.front.guide.wind_up == truck.front.guide.wind_up
+    # Another block or another friction winds up no leaf otherwise.
+    assert truck.changed({"rear.springs.pack.block": "50 mm"}).rear.guide.wind_up == truck.rear.guide.wind_up
+    # What was measured, or stands in the set-up itself, stays.
+    own = truck.changed({"rear.springs.pack.rate": "60 N/mm", "rear.guide.wind_up.rate": "30 kN m/rad"})
+    assert own.rear.guide.wind_up.rate == pytest.approx(30e3)
+    guide = {"kind": "leaf", "fixed_half_length": "550 mm", "wind_up": {"rate": "28 kN m/rad"}}
+    measured = vehicle_from({**HALVES, "rear": {"springs": {"pack": {"rate": "45 N/mm"}}, "guide": guide}})
+    assert measured.changed({"rear.springs.pack.rate": "60 N/mm"}).rear.guide.wind_up.rate == pytest.approx(28e3)
+
+
+def test_dampers_that_are_too_short_bring_no_strap_of_themselves():
+    """The packs let the axle hang under 1180 kg x 9.81 / (2 x 45 N/mm) = 129 mm lower, before the long dampers are out; a second set is out sooner."""
+    long = {"length_collapsed": "370 mm", "length_extended": "670 mm", "length_at_ride": "490 mm"}
+    truck = vehicle_from({**HALVES, "rear": {**HALVES["rear"], "dampers": {"main": long}}})
+    assert truck.rear.strap is None
+    short = {"count": 2, "length_collapsed": "370 mm", "length_extended": "480 mm"}
+    assert truck.changed({"rear.dampers.added": short}).rear.strap is None
+    assert truck.changed(
+        {"rear.dampers.added": short, "rear.strap.length": "400 mm"}
+    ).rear.strap.length == pytest.approx(0.4)
+    # Coils would fall out: their straps stay.
+    assert truck.changed({"front.dampers.added": short}).front.strap is not None
+
+
 BY_RATE = {
     **TRUCK, "front": {"springs": {"coil": {"rate": "33 N/mm"}}}, "rear": {"springs": {"pack": {"rate": "60 N/mm"}}},
 }  # fmt: skip

@@ -29,6 +29,7 @@ from sim.show.pages.local.half_typed import said_of, standing_vehicle
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
+from sim.show.report.standing import droop_ends
 from sim.study.fit import Fit, fits
 
 SI_OF = {quantity: si for si, quantity in SHOWN_BY.items()}
@@ -272,7 +273,7 @@ def is_written(data: Mapping[str, Any], path: str) -> bool:
 def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
     axles = standing.axles
     rows = [_row(label, [shown(of(axles[name]), quantity) for name in axles]) for label, of, quantity in AXLE_ROWS]
-    rows.append(_row("Droop ends", [axle.droop_ends for axle in axles.values()]))
+    rows.append(_row("Droop ends", [_droop_ends(standing, name) for name in axles]))
     if any(axle.bump_ends for axle in axles.values()):
         rows.append(_row("Bump ends", [axle.bump_ends or AT_STOP for axle in axles.values()]))
     names = dict.fromkeys(damper.name for axle in axles.values() for damper in axle.dampers)
@@ -284,6 +285,16 @@ def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]
             if any(cells):
                 rows.append(_row(label if len(names) < 2 else f"{key}: {label}", cells, verdict))
     return rows
+
+
+def _droop_ends(standing: Standing, axle: str) -> str:
+    """Return what ends an axle's droop; of a strap that nobody has typed, what to type where the truck has none."""
+    said = droop_ends(standing, axle)
+    return (
+        f"{said}: without one write none under “{called(f'{axle}.strap.length').rpartition(': ')[2].capitalize()}”"
+        if said.endswith("estimated")
+        else said
+    )
 
 
 def _row(label: str, cells: list[str], state: list[str] | None = None) -> dict[str, Any]:

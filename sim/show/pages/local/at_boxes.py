@@ -22,6 +22,8 @@ SPLIT = {
 }
 """Messages about two boxes of one part, by words of theirs: the keys of both."""
 
+MISSING = "is missing"
+
 OF_A_POINT = re.compile(r"(driveline\.engine\.(?:torque|drag))\.(\d+)\b")
 
 REFUSED = (
@@ -54,9 +56,13 @@ def at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
         if curve := OF_A_POINT.match(problem.where):
             # Points of a curve are typed into one box.
             words["where"], words["message"] = curve[1], f"point {int(curve[2]) + 1}: {words['message']}"
+        alone = pairs.get(problem.where)
+        if alone is not None and MISSING in problem.message:
+            # The other half of a measurement was typed: two loads, and no height under each.
+            words["message"] = f"is wanted too, two values with a comma between: {alone.example}"
         if own is not None:
             words["where"] = own.path
-            if "is missing" in problem.message:
+            if MISSING in problem.message:
                 words["message"] = f"two values are wanted, with a comma between: {own.example}"
         both = next((keys for said, keys in SPLIT.items() if said in problem.message), ())
         for where in [f"{words['where']}.{key}" for key in both] or [words["where"]]:

@@ -147,6 +147,10 @@ def at_launch(problem: Problem) -> dict[str, str]:
         return {**words, "box": ""}
     if "is missing" in problem.message:
         words["message"] = f"{own.label} is needed"
+    elif "sliding friction must be less" in problem.message:
+        words["message"] = (
+            f"must be less than “{BOXES[1].label}”: {ROCK['sliding']} where that is {ROCK['friction']}, {GRAVEL['sliding']} where it is {GRAVEL['friction']}"
+        )
     return {**words, "box": own.key}
 
 

@@ -217,6 +217,9 @@ COPY = re.compile(r"_before_\d{4}-\d\d-\d\d_\d{6}(_\d+)?$")
 ADDED = "added"
 """Name of a second set of dampers that a set-up of the page adds to an axle."""
 
+MOUNTS = ("body", "axle")
+"""Parts of such a set with boxes of their own: where it is mounted."""
+
 
 def typed_edits(edits: Mapping[str, Any]) -> dict[Place, object]:
     """Return edits by place as they came from the page, by dotted path: texts read as the files' reader reads them, empty ones out."""
@@ -239,6 +242,10 @@ def as_changes(typed: Mapping[str, Any]) -> dict[str, object]:
         whole, _, key = path.partition(f".{ADDED}.")
         part = added.setdefault(f"{whole}.{ADDED}", {})
         assert isinstance(part, dict)
+        mount, _, last = key.partition(".")
+        if mount in MOUNTS and last:
+            part, key = part.setdefault(mount, {}), last
+        assert isinstance(part, dict)
         part[key] = changes.pop(path)
     return changes | added
 
@@ -247,6 +254,10 @@ def as_boxes(changes: Mapping[str, Any]) -> dict[str, Any]:
     """Return a set-up's changes as the page has them: a set of dampers that was added by its boxes."""
     boxes: dict[str, Any] = {}
     for path, value in changes.items():
-        inside = isinstance(value, Mapping) and path.endswith(f".{ADDED}")
-        boxes |= {f"{path}.{key}": one for key, one in value.items()} if inside else {path: value}
+        if not (isinstance(value, Mapping) and path.endswith(f".{ADDED}")):
+            boxes[path] = value
+            continue
+        for key, one in value.items():
+            inside = key in MOUNTS and isinstance(one, Mapping)
+            boxes |= {f"{path}.{key}.{last}": own for last, own in one.items()} if inside else {f"{path}.{key}": one}
     return boxes

@@ -31,10 +31,12 @@ def tables(doubted: Doubted, measures: Sequence[Measure]) -> dict[str, Any]:
     -------
     dict
         differences: rows of setup, against and rows (a measure's label, its band in words); numbers: rows of label, is_ (given or estimated),
-        value, within, decides and moves, what decides most first; notes: sentences on how to measure what decides most, and what the bands rest on.
+        value, within, decides and moves, what decides most first; ranked: whether it is known which decides most; notes: sentences on how to
+        measure what decides most, and what the bands rest on.
     """
     names = [measure.name for measure in measures]
     first, rest = next_and_rest(doubted, names, called)
+    ranked = bool(doubted.ranked(names))
     drawn = f"Bands hold 95 times in 100: {doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew, the same for every set-up."
     return {
         "differences": [
@@ -45,7 +47,11 @@ def tables(doubted: Doubted, measures: Sequence[Measure]) -> dict[str, Any]:
             for setup, bands in doubted.differences.items()
         ],
         "numbers": numbers(doubted, measures),
-        "notes": [*tried(doubted), *(f"Measure next. {text}" for text in first), *rest, drawn, *_nothing(doubted.assumed)],
+        "ranked": ranked,
+        "notes": [
+            *tried(doubted), *(f"Measure next. {text}" for text in first), *rest, *([] if ranked else [_unranked(doubted)]), drawn,
+            *_nothing(doubted.assumed),
+        ],
     }  # fmt: skip
 
 
@@ -78,6 +84,14 @@ def moves(doubted: Doubted, unknown: Unknown, measures: Sequence[Measure]) -> st
     }  # fmt: skip
     label = max(shares, key=lambda name: shares[name], default="")
     return f"{label} ({100 * shares[label]:.0f} % of its doubt)" if label and shares[label] > 0.0 else ""
+
+
+def _unranked(doubted: Doubted) -> str:
+    """Return why no number is said to decide most."""
+    return (
+        f"Which number decides most cannot be told: from {doubted.draws} tries no rule was found by which the differences follow the "
+        f"{len(doubted.unknowns)} numbers in doubt. Each that is measured leaves fewer."
+    )
 
 
 def _nothing(assumed: Sequence[Assumed]) -> list[str]:

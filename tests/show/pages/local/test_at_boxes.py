@@ -132,3 +132,47 @@ def test_a_message_on_the_page_has_no_key(text, where, said):
 def test_names_of_files_and_what_somebody_wrote_stay():
     text = "hut_supply_truck.yaml and courses/slow_track.yaml were changed; there is no set-up 'my_own' of “length_extended”"
     assert in_form_words(text) == text
+
+
+def test_half_of_a_measurement_asks_for_the_other_half_without_a_key():
+    said = wrong(answered(front__tyre__jacked__load="220 kg, 540 kg"))
+    assert set(said) == {"front.tyre.jacked.height"}
+    assert said["front.tyre.jacked.height"].startswith("is wanted too, two values with a comma between: ")
+    assert "key" not in said["front.tyre.jacked.height"]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "words"),
+    [
+        # 0.2 bar are 0.2 / 0.0689476 = 2.9008 psi.
+        ("front__tyre__pressure", "2.2 psi", "must be more than about 2.9 psi"),
+        ("rear__shafts__final_drive", "4.10:1", "a ratio is written as one number: write 4.10"),
+        ("rear__shafts__final_drive", "41:10", "here a bare number is wanted"),
+    ],
+)
+def test_limits_and_ratios_are_said_in_figures_of_the_shop(path, text, words):
+    said = wrong(answered(**{path: text}))
+    assert words in said[path.replace("__", ".")]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "meant"),
+    [
+        ("front.guide.pivot.above_ground", "-500 mm", "500 mm?"),
+        ("rear.dampers.main.body.above_ground", "-33 in", "33 in?"),
+    ],
+)
+def test_a_mount_in_the_ground_is_asked_about(path, text, meant):
+    said = {row["where"]: row["text"] for row in answered(**{path: text})["notices"]}
+    assert "height above the ground" in said[path]
+    assert meant in said[path]
+    assert path not in {row["where"] for row in answered(**{path: text.removeprefix("-")})["notices"]}
+
+
+def test_a_strap_that_nobody_typed_is_not_said_to_be_there():
+    def droop(said):
+        return next(row["cells"] for row in said["numbers"] if row["label"] == "Droop ends")
+
+    assert droop(answered())[0] == "at its limit strap, which is estimated: without one write none under “Strap, taut”"
+    assert droop(answered(front__strap__length="17 in"))[0] == "at its limit strap"
+    assert "limit strap" not in droop(answered(front__strap__length="none"))[0]

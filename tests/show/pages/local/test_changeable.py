@@ -83,11 +83,16 @@ def test_a_second_set_of_dampers_is_one_change_of_its_boxes():
         "front.dampers.added.count": "2",
         "front.dampers.added.length_extended": "23.5 in",
         "front.dampers.added.length_collapsed": "14.25 in",
+        "front.dampers.added.body.behind_front_axle": "-5 in",
+        "front.dampers.added.axle.ahead": "2 in",
         "front.stop.gap": "2 in",
     }
     changes = as_changes(typed)
     assert changes == {
-        "front.stop.gap": "2 in", "front.dampers.added": {"count": 2, "length_extended": "23.5 in", "length_collapsed": "14.25 in"},
+        "front.stop.gap": "2 in",
+        "front.dampers.added": {
+            "count": 2, "length_extended": "23.5 in", "length_collapsed": "14.25 in", "body": {"behind_front_axle": "-5 in"}, "axle": {"ahead": "2 in"},
+        },
     }  # fmt: skip
     assert {path: str(value) for path, value in as_boxes(changes).items()} == typed
     offered = [change.path for group in changeable(NEW, form(NEW.data)) for change in group.changes]
@@ -98,3 +103,5 @@ def test_a_second_set_of_dampers_is_one_change_of_its_boxes():
     added = vehicle.changed(changes).front.dampers
     assert set(added) == {"main", "added"}
     assert added["added"].length_extended == pytest.approx(23.5 * 0.0254)
+    assert added["added"].body.behind_front_axle == pytest.approx(-5 * 0.0254)
+    assert added["added"].axle.ahead == pytest.approx(2 * 0.0254)

@@ -115,9 +115,9 @@ def test_the_table_says_how_far_the_driven_axle_winds_up_and_whether_it_hops(tri
     ("box", "text", "words"),
     [
         ("climb", "50 deg", "steeper than any truck drives"), ("climb", "8 mm", "mm"), ("friction", "", "Grip: most is needed"),
-        ("friction", "much", "bare number"), ("sliding", "0.9", "less than the peak's"), ("sliding", "0.1", "of these tyres 0.387 to 0.850 where the most is 0.85"),
+        ("friction", "much", "bare number"), ("sliding", "0.9", "less than “Grip: most”"), ("sliding", "0.1", "of these tyres 0.387 to 0.850 where the most is 0.85"),
         ("peak_at", "120 %", "90 %"), ("throttle", "0", "more than 0"), ("throttle_rise", "11 s", "10 s"),
-        ("throttle_off_after", "-1 s", "more than 0"), ("brakes_off", "fast", "a number with its unit"), ("watch", "0.1 s", "more than 0.5 s"),
+        ("throttle_off_after", "-1 s", "more than 0"), ("brakes_off", "fast", "a number with its unit"), ("watch", "0.1 s", "more than 0.5 s"), ("watch", "6 hours", "must not be more than about 0.0333 hours"),
         ("to_speed", "3 kg", "not a speed"),
     ],
 )  # fmt: skip

@@ -57,6 +57,12 @@ def test_a_number_says_what_it_is_within_which_ends_and_what_it_decides():
 def test_where_nothing_foretells_the_shares_it_says_so():
     rows = numbers(doubted(influence={}), [RIDE, TRAVEL])
     assert {row["decides"] for row in rows} == {"not known"}
+    own = tables(doubted(influence={}), [RIDE, TRAVEL])
+    assert not own["ranked"]
+    assert sum("Which number decides most cannot be told" in text for text in own["notes"]) == 1
+    known = tables(doubted(), [RIDE, TRAVEL])
+    assert known["ranked"]
+    assert not any("cannot be told" in text for text in known["notes"])
 
 
 def test_notes_call_numbers_as_the_form_does():

@@ -34,6 +34,7 @@ export class Beside {
     this.page.asks("work", { start, file, command, setup });
     this.workingOn(start);
     $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
+    if (start) this.comesIntoView($("work-said"));
   }
 
   workingOn(on) {
@@ -60,6 +61,16 @@ export class Beside {
     const files = tables?.length ? [make("p", {}, "All of it as tables: ", ...tables.flatMap((one, number) => [number ? ", " : "", make("a", { href: `results/${one}`, target: "_blank" }, one.split("/").at(-1))]))] : [];
     $("work-said").replaceChildren(...first, ...flagged, ...drawn, ...link, ...files);
     if (!$("work-said").childElementCount) $("work-said").textContent = "Done.";
+    // Whoever went on to something else meanwhile stays there.
+    if (Math.abs(scrollY - this.leftAt) < 8) this.comesIntoView($("work-said"));
+  }
+
+  /** Move the page so far up that what a button leads to can be read, beneath the trucks that stay. */
+  comesIntoView(said) {
+    const { top, bottom } = said.getBoundingClientRect();
+    const free = document.querySelector(".moving").getBoundingClientRect().bottom;
+    if (said.offsetParent !== null && bottom > innerHeight) scrollBy(0, Math.max(0, Math.min(bottom - innerHeight, top - free) + 16));
+    this.leftAt = scrollY;
   }
 
   /** Start the slow estimate, of the set-ups as they are now, or stop it. */
@@ -76,7 +87,7 @@ export class Beside {
     if (on) $("sure-done").removeAttribute("value");
   }
 
-  sureHeard({ done, of, why, differences, numbers, notes }) {
+  sureHeard({ done, of, why, differences, numbers, ranked, notes }) {
     if (of) {
       $("sure-done").value = done / of;
       $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
@@ -84,7 +95,7 @@ export class Beside {
     }
     this.estimating(false);
     $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
-    $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
+    $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers, ranked), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
   }
 }
 
@@ -98,16 +109,18 @@ const HEADS = ["number", "", "taken as", "lies within", "decides", "moves most"]
 /** Rows of numbers that are shown at once; the others decide less. */
 const FIRST = 12;
 
-/** The numbers in doubt, what decides most first; those after the first dozen when they are asked for. */
-function numberTables(rows) {
-  const table = (own, ...caption) => make("table", { class: "in-doubt" }, ...caption, make("thead", {}, make("tr", {}, ...HEADS.map((text) => make(text ? "th" : "td", text ? { scope: "col" } : {}, text)))), make("tbody", {}, ...own.map((row) => numberRow(row))));
-  const first = table(rows.slice(0, FIRST), make("caption", {}, "The numbers in doubt, and how much each decides of these differences"));
+/** The numbers in doubt, what decides most first, where that is known; those after the first dozen when they are asked for. */
+function numberTables(rows, ranked) {
+  const heads = ranked ? HEADS : HEADS.slice(0, HEADS.indexOf("decides"));
+  const table = (own, ...caption) => make("table", { class: "in-doubt" }, ...caption, make("thead", {}, make("tr", {}, ...heads.map((text) => make(text ? "th" : "td", text ? { scope: "col" } : {}, text)))), make("tbody", {}, ...own.map((row) => numberRow(row, heads))));
+  const first = table(rows.slice(0, FIRST), make("caption", {}, ranked ? "The numbers in doubt, and how much each decides of these differences" : "The numbers in doubt; which of them decides most cannot be told"));
   const rest = rows.slice(FIRST);
   if (!rest.length) return [first];
-  return [first, make("details", {}, make("summary", {}, rest.length > 1 ? `The other ${rest.length} numbers, which decide less` : "One more, which decides less"), table(rest))];
+  const less = ranked ? [", which decide less", ", which decides less"] : ["", ""];
+  return [first, make("details", {}, make("summary", {}, rest.length > 1 ? `The other ${rest.length} numbers${less[0]}` : `One more${less[1]}`), table(rest))];
 }
 
-function numberRow({ label, is_, value, within, decides, moves }) {
-  const cells = [is_, value, within, decides, moves].map((text, number) => make("td", { "data-head": HEADS[number + 1] }, text));
+function numberRow({ label, is_, value, within, decides, moves }, heads) {
+  const cells = [is_, value, within, decides, moves].slice(0, heads.length - 1).map((text, number) => make("td", { "data-head": HEADS[number + 1] }, text));
   return make("tr", {}, make("th", { scope: "row" }, label), ...cells);
 }

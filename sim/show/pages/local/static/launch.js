@@ -1,6 +1,11 @@
 /* Pulling away: the boxes of a launch, what is wrong with them, and what the truck needs to have filled in before it can. */
 import { make, written } from "./make.js";
 
+/** What is typed into the boxes, by its name among the launches: to look at a course meanwhile loses none of it. */
+const TYPED = "Pull away: as typed";
+/** Boxes of the ground: with another number in one of them it is not the ground that was chosen. */
+const OF_GROUND = ["friction", "sliding", "peak_at"];
+
 const $ = (id) => document.getElementById(id);
 
 export class Launch {
@@ -16,7 +21,28 @@ export class Launch {
       this.known[this.own] = trial.launch;
       $("launches").prepend(make("option", {}, this.own));
     }
-    for (const box of this.boxes.values()) box.oninput = () => tries.ask();
+    this.keeps(tries.page.before.tries?.typed);
+    for (const [key, box] of this.boxes) box.oninput = () => this.typed(key);
+  }
+
+  /** What was typed, to be remembered over a reload. */
+  get asTyped() {
+    return this.known[TYPED];
+  }
+
+  /** Have what was typed among the launches. */
+  keeps(values) {
+    if (!values) return;
+    if (!this.known[TYPED]) $("launches").prepend(make("option", {}, TYPED));
+    this.known[TYPED] = values;
+  }
+
+  /** Something was typed into a box: it is none of the launches by name any more. */
+  typed(key) {
+    if (OF_GROUND.includes(key)) this.ground = "";
+    this.keeps(this.asked());
+    $("course").value = TYPED;
+    this.tries.ask();
   }
 
   /** Whether a launch is chosen, and not a course. */

@@ -49,6 +49,8 @@ class Line {
     // For whoever waits until the last one is drawn: tests, and the benchmark.
     (window.lastAsked ??= {})[kind] = this.seq;
     if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify(this.latest[kind]));
+    // What is typed after the server has stopped is not saved either.
+    else if ($("notice").dataset.of === "stopped") stopped();
     return this.seq;
   }
 }
@@ -148,11 +150,13 @@ const line = new Line(
   },
 );
 
-/** Show a notice with buttons; an empty text takes it away. */
+/** Show a notice with buttons; an empty text takes it away. One that says what stands there already is left alone: somebody may be copying from it. */
 function notice(of, text = "", buttons = [], more = null) {
   const box = $("notice");
-  if (of === box.dataset.of && of !== "") return;
+  const says = `${text} ${more?.value ?? ""}`;
+  if (of !== "" && of === box.dataset.of && (of !== "stopped" || says === box.dataset.says)) return;
   box.dataset.of = of;
+  box.dataset.says = says;
   box.hidden = of === "";
   box.replaceChildren(document.createTextNode(text), document.createElement("br"));
   for (const [label, action] of buttons) {
@@ -174,12 +178,13 @@ function stopped() {
   typed.rows = 6;
   typed.setAttribute("aria-label", "What you typed and did not save");
   typed.value = [...Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`), ...tries.unsaved()].join("\n");
+  const again = `Start it again${page.file ? ` (jounce open ${page.file})` : ""}`;
   notice(
     "stopped",
     "The server has stopped: jounce open was closed, or its terminal. " +
       (typed.value
-        ? "Start it again as before and open the address that it prints in this tab: what you typed is in it again. To copy, if it is not: what you typed and did not save:"
-        : "Start it again and open the address that it prints. Everything is saved."),
+        ? `${again} as before and open the address that it prints in this tab: what you typed is in it again. To copy, if it is not: what you typed and did not save:`
+        : `${again} and open the address that it prints. Everything is saved.`),
     [],
     typed.value ? typed : null,
   );

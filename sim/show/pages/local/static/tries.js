@@ -98,7 +98,7 @@ export class Tries {
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
+    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -249,12 +249,13 @@ export class Tries {
     return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
   }
 
-  /** Add a second set of dampers to an axle, two of the lengths of the first: what else it has is estimated, and its curve can be pulled. */
+  /** Add a second set of dampers to an axle, two of the lengths of the first and beside them: moved from there, one set stands ahead of the axle and one
+   * behind. What else it has is estimated, and its curve can be pulled. */
   second(setup, path) {
     if (`${path}.count` in setup.changes) return;
     const main = path.replace(/added$/, "main");
     Object.assign(setup.changes, { [`${path}.count`]: "2" });
-    for (const key of ["length_collapsed", "length_extended"]) setup.changes[`${path}.${key}`] = this.written(`${main}.${key}`);
+    for (const key of ["length_collapsed", "length_extended", "body.behind_front_axle", "axle.ahead"]) setup.changes[`${path}.${key}`] = this.written(`${main}.${key}`);
     this.touched(setup);
     this.build();
     this.ask();
