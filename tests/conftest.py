@@ -6,7 +6,6 @@ And collects what the published checks compared, so that the validation page is 
 import ctypes
 import os
 import signal
-import subprocess
 import sys
 import time
 from contextlib import suppress
@@ -16,6 +15,8 @@ from typing import Any
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, settings
+
+from tests.waiting import begun
 
 ADOPTS_ORPHANS = 36
 """PR_SET_CHILD_SUBREAPER of Linux' prctl(2): what a child leaves running becomes a child of ours, and is seen."""
@@ -46,7 +47,7 @@ def child():
     started = []
 
     def start(command, **more):
-        started.append(subprocess.Popen(command, start_new_session=True, **more))
+        started.append(begun(command, start_new_session=True, **more))
         return started[-1]
 
     yield start

@@ -1,8 +1,14 @@
 """Waiting for what another process does: minutes, as a loaded machine needs them, but not for a process that has ended."""
 
+import ctypes
 import os
+import signal
+import subprocess
+import sys
 import time
+import warnings
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -48,3 +54,22 @@ def is_running(number: int) -> bool:
     except (ProcessLookupError, FileNotFoundError):
         return False
     return state not in "ZX"
+
+
+ON_DEATH_OF_PARENT = 1
+"""PR_SET_PDEATHSIG of Linux' prctl(2)."""
+
+_SYSTEM = ctypes.CDLL(None) if sys.platform == "linux" else None
+
+
+def _end_with_parent() -> None:
+    if _SYSTEM is not None:
+        _SYSTEM.prctl(ON_DEATH_OF_PARENT, int(signal.SIGKILL))
+
+
+def begun(command: list[str], **more: Any) -> "subprocess.Popen[Any]":
+    """Begin a process, as `subprocess.Popen`, that the system ends with this one: tests that are killed themselves end nothing."""
+    with warnings.catch_warnings():
+        # Of threads that may hold a lock: what is called in the new process before the command takes none.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        return subprocess.Popen(command, preexec_fn=_end_with_parent, **more)

@@ -7,13 +7,14 @@ from contextlib import suppress
 import pytest
 
 from tests.browser.local import box, number, ready, typed, until, wait_for_text
+from tests.waiting import begun
 
 CROSSED = {"front.dampers.main.length_extended": "14.25 in", "front.dampers.main.length_collapsed": "23.5 in"}
 
 
 @pytest.fixture(scope="module")
 def address(tmp_path_factory):
-    with subprocess.Popen(
+    with begun(
         [sys.executable, "-m", "sim", "open", "--no-browser"], cwd=tmp_path_factory.mktemp("new"),
         stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
     ) as process:  # fmt: skip

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from sim.show.report.write import MARKER, written
 from tests.show.report.folders import results, snapshot
+from tests.waiting import begun
 
 ROOT = Path(__file__).parents[3]
 
@@ -72,7 +73,7 @@ written(Path(sys.argv[1]), files)
 
 
 def writer(out: Path, text: str) -> subprocess.Popen:
-    return subprocess.Popen(
+    return begun(
         [sys.executable, "-c", WRITES, str(out), text], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
         stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
