@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from sim.describe.parts.axle import Axle
-from sim.describe.parts.springs import LeafPack
+from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.springs.leaves import turned
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -88,5 +88,5 @@ def given_with_old_packs(setups: Mapping[str, Vehicle]) -> Iterator[str]:
 def held(axle: Axle) -> float:
     """Return what an axle's packs hold by themselves against a turn [N m/rad]; packs without halves are taken as even."""
     half = getattr(axle.guide, "fixed_half_length", 0.0)
-    packs = [pack for pack in axle.springs.values() if isinstance(pack, LeafPack)]
+    packs = [pack for pack in axle.springs.values() if isinstance(pack, SeatSpring)]
     return sum(pack.count * turned(pack.rate_n_per_m, *(pack.sides_m or (half, half)))[0] for pack in packs)
