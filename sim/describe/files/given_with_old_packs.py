@@ -44,7 +44,7 @@ def renews_wind_up(vehicle: Vehicle, path: str) -> bool:
     return (
         found is not None
         and estimated_from_packs(vehicle, found[0])
-        and isinstance(dict(vehicle.axles)[found[0]].springs.get(found[1]), LeafPack)
+        and isinstance(dict(vehicle.axles)[found[0]].springs.get(found[1]), SeatSpring)
     )
 
 
