@@ -26,6 +26,15 @@ class Description(BaseModel):
     LOOKS_AT_NO_PART: ClassVar[frozenset[str]] = frozenset()
     """Names of its checks that look at its own keys and into none of its parts: a number that moves inside one need not ask them."""
 
+    def __eq__(self, other: object) -> bool:
+        """Return whether both are written alike; what is worked out of them once and kept beside, arrays mostly, is no part of that."""
+        if not isinstance(other, Description) or type(self) is not type(other):
+            return NotImplemented
+        # The base would compare all that is kept first, and arrays know no yes or no.
+        return self.__pydantic_private__ == other.__pydantic_private__ and all(
+            self.__dict__.get(name) == other.__dict__.get(name) for name in type(self).__pydantic_fields__
+        )
+
     @model_validator(mode="before")
     @classmethod
     def _no_number(cls, data: Any) -> Any:
