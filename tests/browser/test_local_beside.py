@@ -132,8 +132,7 @@ def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(la
 def test_lean_is_stopped_in_the_middle_and_starts_again(launch):
     page = launch
     page.get_by_role("button", name="Try other mounts against wind-up (lean)").click()
-    # It says how far it is now and then; it is stopped while it works.
-    until(page, "() => document.querySelector('#work-said').textContent.includes(' of ')")
+    page.wait_for_selector("#work-stop:not([hidden])")
     page.click("#work-stop")
     assert page.locator("#work-said").inner_text() == "Stopped."
     page.wait_for_timeout(1500)

@@ -186,7 +186,7 @@ def test_each_box_of_the_step_says_what_is_wrong_with_it(shop):
         ("driveline.engine.torque", "much", "is written as a number with its unit"), ("driveline.engine.limit", "70 rpm", "above idle"),
         ("driveline.engine.idle", "fast", "number with its unit"), ("driveline.engine.inertia", "0 kg m^2", "more than 0"),
         ("driveline.engine.drag", "-3 N m", "less than 0"), ("driveline.gear", "-1", "more than 0"), ("driveline.transfer", "2 mm", "without a unit"),
-        ("driveline.centre_torque", "200 N m", "limited_slip"), ("rear.shafts.final_drive", "40", "30"), ("rear.shafts.rate", "11 kN", "not an angular rate"),
+        ("driveline.centre_torque", "200 N m", "limited slip"), ("rear.shafts.final_drive", "40", "30"), ("rear.shafts.rate", "11 kN", "not an angular rate"),
         ("rear.shafts.damping", "-1 N m s/rad", "less than 0"), ("front.tyre.spin_inertia", "2 kg", "kg"), ("front.tyre.slip.stiffness", "1", "more than 1"),
         ("front.tyre.slip.relaxation_length", "5 m", "1"), ("front.brakes.torque", "3400", "needs a unit"),
     ):  # fmt: skip
