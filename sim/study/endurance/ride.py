@@ -19,7 +19,7 @@ from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest
 from sim.lower.road.lap import Circuit
 
-KINK_M = 2e-7
+KINK_M = 1e-7
 """Coarser than a single run's (`sim.integrate.single`): over hours the errors of kinks even out, and time counts (docs/decisions/steps.md)."""
 
 BESIDE_M, BESIDE_SHARE = 10.0, 0.05
