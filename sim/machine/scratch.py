@@ -35,8 +35,9 @@ def scratch() -> Iterator[Path]:
     place = Path(tempfile.gettempdir())
     _cleared(place)
     folder = place / f"jounce-{secrets.token_hex(8)}"
-    # The lock first: a folder that is there without a held lock is nobody's.
-    with locked(folder.with_suffix(".lock")):
+    # The lock first: a folder that is there without a held lock is nobody's. Between its file and its hold another process that clears up
+    # may have found and taken it: that one lets go at once.
+    with locked(folder.with_suffix(".lock"), lambda: None):
         try:
             folder.mkdir(mode=0o700)
             yield folder

@@ -87,7 +87,7 @@ def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
     assert any(row["flags"] == "front damper 'main' met its extended end" for row in table(folder / "leans.csv"))
 
 
-@pytest.mark.long  # a whole map
+@pytest.mark.hours  # a whole map
 def test_tramp_tells_of_flagged_runs(demo, capsys, monkeypatch):
     flag = Flag("damper_end", 0.4, "front damper 'main'", "front damper 'main' was pulled to its extended end.")
     monkeypatch.setattr("sim.study.tramp.map.trace_flags", lambda *given: (flag,))

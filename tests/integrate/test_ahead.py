@@ -28,6 +28,7 @@ def _nothing_shipped(monkeypatch):
         monkeypatch.setattr(function, "_entries", {})
 
 
+@pytest.mark.hours  # it compiles all anew
 def test_types_are_those_of_a_run():
     ahead.compiled_ahead(lambda: None)
     before = misses()

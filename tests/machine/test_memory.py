@@ -85,7 +85,7 @@ print(re.search(r"VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())[1
 
 
 @pytest.mark.parametrize(
-    "runs", [pytest.param(2, marks=pytest.mark.long), pytest.param(5, marks=pytest.mark.hours)]
+    "runs", [pytest.param(2, marks=pytest.mark.hours), pytest.param(5, marks=pytest.mark.hours)]
 )  # each a quarter of a minute
 @pytest.mark.skipif(sys.platform != "linux", reason="other systems count in other units")
 def test_longest_runs_one_after_the_other_take_less_than_a_gigabyte(runs):

@@ -5,10 +5,12 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 from pathlib import Path
 
 import pytest
 
+from sim.machine.locks import locked
 from sim.machine.scratch import scratch
 from tests.waiting import FOR_EVER_S
 
@@ -68,3 +70,22 @@ def test_a_persons_own_are_left_alone(place):
     with scratch():
         pass
     assert sorted(place.iterdir()) == sorted(own)
+
+
+def test_whoever_clears_up_at_that_moment_is_waited_for(place, monkeypatch):
+    """Another process may take the lock between its file and its hold, to see whose it is; it lets go at once."""
+    monkeypatch.setattr("sim.machine.scratch.secrets.token_hex", lambda many: "0" * 2 * many)
+    made = []
+
+    def work():
+        with scratch() as folder:
+            made.append(folder.is_dir())
+
+    other = threading.Thread(target=work)
+    with locked(place / f"jounce-{'0' * 16}.lock"):
+        other.start()
+        other.join(0.2)
+        assert made == []
+    other.join()
+    assert made == [True]
+    assert not list(place.iterdir())

@@ -69,7 +69,7 @@ def test_the_first_command_on_a_machine_compiles_nothing(asked, tmp_path):
 
 
 @here_it_runs
-@pytest.mark.long  # commands of their own
+@pytest.mark.hours  # with all draws of its doubt, a third of a minute
 def test_neither_does_that_of_a_truck_whose_numbers_are_estimated(tmp_path):
     """An estimate is a number with its doubt, which the compiler took for a kind of its own and compiled for: in every process."""
     truck = tmp_path / "truck.yaml"

@@ -341,7 +341,7 @@ def test_where_nothing_changes_nothing_turns():
     assert leans(after={"one": still[1]}, one=still[0]).turns() == []
 
 
-@pytest.mark.long
+@pytest.mark.hours
 def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_asked_for():
     """Of the demo's brake run five places alone would say that it does; seventeen find a place that is good both ways."""
     scenario = load_scenario(ROOT / "scenarios" / "brake_from_speed.yaml")

@@ -161,7 +161,7 @@ def test_where_the_dampers_are_now_is_a_place_of_its_own(truck):
     assert (same.tolist(), at_) == (grid.tolist(), 1)
 
 
-@pytest.mark.long
+@pytest.mark.hours  # a third of a minute
 def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(monkeypatch):
     """Of the demo it does turn, by seventeen places; five alone would step over the best of them and say that it does not."""
     monkeypatch.setattr("sim.study.tramp.map._confirmed", lambda *given: {})
@@ -180,7 +180,7 @@ def test_whether_the_advice_turns_does_not_hang_on_how_many_places_are_mapped(mo
     assert said[3][0] == ("both",)
 
 
-@pytest.mark.long
+@pytest.mark.hours
 def test_whoever_shares_out_the_work_changes_nothing(monkeypatch):
     """Each map by itself, then the runs that confirm each, in any order and anywhere: here from the last on, and through a copy of their bytes."""
     monkeypatch.setattr("sim.study.tramp.map.ran", lambda setup, axle, surface, slope: Ran(0.01, 0.02, slope, ()))
