@@ -70,6 +70,7 @@ def test_lean_writes_a_page_of_two_roads(demo, capsys):
             assert row["says"] == ("matters" if float(row["share of the spread [%]"]) >= 9.5 else "hardly matters")
 
 
+@pytest.mark.hours
 def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
     """Front dampers 600 mm long at most top out as the nose rises: no place of the rear ones counts, and it ends with 3."""
     shorter(demo, "rear_lean_on_rock")
@@ -102,6 +103,7 @@ def test_tramp_tells_of_flagged_runs(demo, capsys, monkeypatch):
     assert any(row["runs"] == f"flagged: {flag.words}" for row in table(folder / "tramp_starts.csv"))
 
 
+@pytest.mark.hours
 def test_tramp_writes_its_map(demo, capsys):
     code, out, _ = told(capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "4")
     assert code == 0

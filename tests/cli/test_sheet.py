@@ -177,6 +177,7 @@ SHOP = [
 ]
 
 
+@pytest.mark.hours
 def test_a_spring_that_rests_on_estimates_is_no_order(tmp_path, capsys):
     """A coil of which only the rate is known, and a pack of which nothing is; then with a free length and a rate from the bench."""
     file, given = tmp_path / "my.yaml", ["--coil", "front:260 lb/in", "--leaf", "rear:"]
@@ -289,6 +290,7 @@ def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_not
     assert "in)*, ride" in lengths
 
 
+@pytest.mark.hours
 def test_a_damper_that_does_not_exist_is_not_proposed_and_the_picture_speaks_of_what_is_ordered(
     tmp_path, monkeypatch, capsys
 ):

@@ -59,6 +59,7 @@ def test_a_damper_that_is_rejected_for_its_valving_is_not_to_be_ordered(tmp_path
     assert rear["fits"].startswith("fits, but is not to be ordered as it is")
 
 
+@pytest.mark.hours
 def test_a_damper_that_may_meet_its_end_is_measured_first_everywhere(tmp_path, monkeypatch, capsys):
     """Its collapsed end is 69 mm from the squeezed stop; an upper mount that may be 120 mm off either way leaves open whether it is met."""
     doubt = {"front.dampers.main.body.above_ground": "about 960 mm +- 120 mm"}

@@ -133,6 +133,7 @@ def test_one_system_alone(tmp_path, capsys):
     assert "metric" not in after.splitlines()[0]
 
 
+@pytest.mark.hours
 def test_only_a_ticket_every_reading_has_a_band(tmp_path, capsys):
     """Of a truck that was weighed and no more nearly all is in doubt; what a band holds has its middle in it."""
     file = tmp_path / "my.yaml"

@@ -66,6 +66,7 @@ def shuffled(text, kind, rng):
     return text[:start] + text[start:end].replace("\n".join(fields), "\n".join(mixed)) + text[end:]
 
 
+@pytest.mark.hours
 @pytest.mark.long  # runs as plain Python
 def test_runs_do_not_depend_on_the_order_of_fields(tmp_path):
     """Every record shuffled: a push and a braked run are to the last bit what they were."""

@@ -84,6 +84,7 @@ def summed(m, row, lanes):
     return total
 
 
+@pytest.mark.hours
 @pytest.mark.long  # it compiles from nothing
 @pytest.mark.skipif(machine.PLAIN, reason="asks of the kernel as it is compiled with what JOUNCE_PLAIN switches off")
 def test_a_single_run_compiles_each_function_once_and_a_block_knows_which_axle():

@@ -248,6 +248,7 @@ for values in disc_path(road, np.linspace(1.0, 19.0, 3000), 0.4):
 """
 
 
+@pytest.mark.hours
 @pytest.mark.long  # it compiles from nothing
 def test_compiled_just_now_or_read_back_it_is_the_same_to_the_last_bit(tmp_path):
     """A function that is compiled by itself and called by another has two texts in the process that compiles them, and one later."""
