@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from sim.study.after_fitting import AfterFitting, Bands, Reading
     from sim.study.concluded import Conclusions
     from sim.study.little_droop import LittleDroop
-    from sim.study.parts_list import PartsList
+    from sim.study.parts import PartsList
     from sim.study.spring_order import SpringOrder
 
 PARTS, AFTER = STEMS = "parts", "after_fitting"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sim.study.concluded import Conclusions
     from sim.study.fit import Fit
-    from sim.study.parts_list import PartsList
+    from sim.study.parts import PartsList
     from sim.study.spring_order import SpringOrder
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
-from sim.machine.copies import Copy, begun, can_split
+from sim.machine.copies import Copy, begun, can_split, memory
 
 Put = Callable[[int, Path], None]
 """Puts the file of a number at a path."""
@@ -31,17 +31,11 @@ def written_ahead(pieces: Sequence[Callable[[Path], object]]) -> Iterator[Put]:
     with ExitStack() as kept:
         copy, places, state = None, [], -1
         if pieces and can_split():
-            state, *places = (_memory(kept, name) for name in ("state", *("file" for _ in pieces)))
+            state, *places = (memory(kept, name) for name in ("state", *("file" for _ in pieces)))
             copy = begun(lambda: _write(pieces, places, state))
         if copy is not None:
             kept.enter_context(copy)
         yield lambda number, path: _put(pieces, copy, places, state, number, path)
-
-
-def _memory(kept: ExitStack, name: str) -> int:
-    number = os.memfd_create(name)
-    kept.callback(os.close, number)
-    return number
 
 
 def _write(pieces: Sequence[Callable[[Path], object]], places: Sequence[int], state: int) -> None:

@@ -6,7 +6,7 @@ import sys
 import threading
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
+from contextlib import AbstractContextManager, ExitStack, contextmanager, nullcontext, suppress
 from typing import Any
 
 from sim import machine
@@ -80,6 +80,13 @@ def _done(pieces: Sequence[Callable[[], Any]], claims: int, order: Iterable[int]
         if not is_taken(claims, number):
             pieces[number]()
             own.add(number)
+
+
+def memory(kept: ExitStack, name: str) -> int:
+    """Return the number of an open file in memory, which copies that are made later have too; closed with `kept`."""
+    number = os.memfd_create(name)
+    kept.callback(os.close, number)
+    return number
 
 
 def is_taken(claims: int, number: int) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from typing import Any
 
-from sim.machine.copies import Copy, begun, can_split, is_taken
+from sim.machine.copies import Copy, begun, can_split, is_taken, memory
 
 ALIGNED = 64
 """Arrays begin at multiples of so many bytes, as compiled code likes them."""
@@ -39,7 +39,7 @@ def found_by_two(
     with ExitStack() as kept:
         copy, claims, sent = None, -1, []
         if can_split() and len(pieces) > 1:
-            claims, *sent = (_memory(kept, name) for name in ("claims", *("value" for _ in pieces)))
+            claims, *sent = (memory(kept, name) for name in ("claims", *("value" for _ in pieces)))
             copy = begun(lambda: _send(pieces, claims, sent, known))
         if copy is not None:
             kept.enter_context(copy)
@@ -73,12 +73,6 @@ def _all(
             tell(number)
             values[number] = pieces[number]()
     return [values[number] for number in range(len(pieces))]
-
-
-def _memory(kept: ExitStack, name: str) -> int:
-    number = os.memfd_create(name)
-    kept.callback(os.close, number)
-    return number
 
 
 def _send(pieces: Sequence[Callable[[], Any]], claims: int, sent: Sequence[int], known: Sequence[object]) -> None:
@@ -116,11 +110,11 @@ def _aligned(place: int) -> int:
 
 def _received(place: int, known: Sequence[object]) -> Any:
     # Private pages: what is changed in an array here is changed here alone. They are there as long as an array of them is.
-    memory = memoryview(mmap.mmap(place, 0, access=mmap.ACCESS_COPY))
-    many = int.from_bytes(memory[:8], "little")
-    parts = pickle.loads(memory[8 : 8 + many])
+    read = memoryview(mmap.mmap(place, 0, access=mmap.ACCESS_COPY))
+    many = int.from_bytes(read[:8], "little")
+    parts = pickle.loads(read[8 : 8 + many])
     begins = _begins(many, parts)
-    head, *arrays = (memory[begin : begin + part] for begin, part in zip(begins, parts, strict=False))
+    head, *arrays = (read[begin : begin + part] for begin, part in zip(begins, parts, strict=False))
     return _Unpickler(io.BytesIO(head), known, arrays).load()
 
 

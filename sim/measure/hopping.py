@@ -33,27 +33,30 @@ class AtOnce:
 
     Attributes
     ----------
-    hops : mapping of str to bool
-        Whether an axle hops.
+    wind_ups : mapping of str to WindUp
+        What the axle does that winds up most.
     stays : mapping of str to float
         Set-ups that do not pull away in a launch, with their speed at the end [m/s]; below zero they roll back.
     """
 
-    hops: Mapping[str, bool] = field(default_factory=dict)
+    wind_ups: Mapping[str, WindUp] = field(default_factory=dict)
     stays: Mapping[str, float] = field(default_factory=dict)
+
+    def hops(self, setup: str) -> bool | None:
+        """Tell whether an axle of a set-up hops; None where that is not known."""
+        found = self.wind_ups.get(setup)
+        return None if found is None else found.hop is not None
 
 
 def at_once(runs: Mapping[str, Run]) -> AtOnce:
-    """Return which set-ups hop, and which do not pull away."""
-    found = {name: hopping(run) for name, run in runs.items()}
-    pulling = [
-        name for name, run in runs.items() if found[name] is not None and run.drive is not None and run.drive.in_gear
-    ]
-    ends = {name: final_speed(runs[name]) for name in pulling}
-    return AtOnce(
-        {name: one.hop is not None for name, one in found.items() if one is not None},
-        {name: speed for name, speed in ends.items() if speed <= STILL},
-    )
+    """Return how far set-ups wind up and which of them hop, and which do not pull away."""
+    wind_ups = {name: found for name, run in runs.items() if (found := hopping(run)) is not None}
+    ends = {name: final_speed(runs[name]) for name in wind_ups if _pulls(runs[name])}
+    return AtOnce(wind_ups, {name: speed for name, speed in ends.items() if speed <= STILL})
+
+
+def _pulls(run: Run) -> bool:
+    return run.drive is not None and run.drive.in_gear
 
 
 def hopping(run: Run) -> WindUp | None:

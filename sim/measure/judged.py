@@ -6,7 +6,7 @@ from typing import Literal
 
 from sim.integrate.status import Flag
 from sim.measure.change import Change, Outcome
-from sim.measure.hopping import AtOnce, WindUp
+from sim.measure.hopping import AtOnce
 from sim.measure.measure import Block, Kind, Measure
 from sim.measure.noticed import RANK, Size
 from sim.measure.same_dampers import Counted
@@ -184,10 +184,8 @@ class Verdict:
         Axles with more or fewer of the same damper than the reference's, by set-up.
     alone : tuple of (Measure, float)
         Of one set-up with nothing beside it: what its figures come to, of each block that of the axle that does more.
-    wind_up : WindUp or None
-        Of a launch or a stop: whether the reference winds up an axle and hops.
     at_once : AtOnce
-        Of a launch or a stop: which set-ups hop, and which do not pull away.
+        Of a launch or a stop: how far set-ups wind an axle up and whether it hops, and which do not pull away.
     """
 
     reference: str
@@ -200,7 +198,6 @@ class Verdict:
     ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
     more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
     alone: tuple[tuple[Measure, float], ...] = ()
-    wind_up: WindUp | None = None
     at_once: AtOnce = field(default_factory=AtOnce)
 
     @property

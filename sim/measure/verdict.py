@@ -18,7 +18,7 @@ from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
 from sim.measure.coinciding import coincide
 from sim.measure.comparison import Comparison
-from sim.measure.hopping import at_once, hopping
+from sim.measure.hopping import at_once
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
@@ -167,7 +167,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
         counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
         () if others else alone(comparison, by_block, reference),
-        hopping(comparison.runs[reference]), at_once(comparison.runs),
+        at_once(comparison.runs),
     )  # fmt: skip
 
 

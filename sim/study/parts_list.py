@@ -1,7 +1,6 @@
 """What is to be ordered for a set-up: whatever it changes against the truck as measured, part by part; and what stays."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import isfinite, nan
 
 from sim.describe.parts.axle import Axle
@@ -15,6 +14,7 @@ from sim.integrate.cures import DEAD_LENGTH
 from sim.study.concluded import Concluded
 from sim.study.fit import Fit
 from sim.study.little_droop import LittleDroop
+from sim.study.parts import Part, PartsList
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
 
 PRACTICE = "common practice, no source"
@@ -34,53 +34,6 @@ OTHERS = {
     "drag_link": "drag link",
 }  # fmt: skip
 """Parts of an axle that no line of the list is made for, in words."""
-
-
-@dataclass(frozen=True)
-class Part:
-    """One line of the list.
-
-    Attributes
-    ----------
-    axle : str
-        "front", "rear" or empty.
-    kind : str
-        "coil", "leaf pack", "damper", "strap", "stop", "spacer", "block", "U-bolt", "shackle" or "other".
-    count : int
-    what, words : str
-        What it is, and what is ordered.
-    first : str
-        What must be measured or decided before; empty if it can be ordered.
-    size : float
-        Its length, height or thickness [m]; nan where it has none.
-    """
-
-    axle: str
-    kind: str
-    count: int
-    what: str
-    words: str
-    first: str = ""
-    size: float = nan
-
-
-@dataclass(frozen=True)
-class PartsList:
-    """The parts of a set-up.
-
-    Attributes
-    ----------
-    order : tuple of Part
-    stays, off : tuple of str
-        What stays as it was measured, and what comes off, in words.
-    offers : tuple of str
-        Springs that the set-up does not change, and that another height would ask for.
-    """
-
-    order: tuple[Part, ...]
-    stays: tuple[str, ...]
-    off: tuple[str, ...] = ()
-    offers: tuple[str, ...] = ()
 
 
 def parts_list(

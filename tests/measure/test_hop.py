@@ -120,8 +120,8 @@ def test_whether_the_others_hop_is_said_too(hops, said):
         ((-0.25,), "“0” does not pull away: at the end it rolls back at 0.9 km/h (0.6 mph)"),
         ((0.0, 2.0), "“0” does not pull away: at the end it stands still"),
         ((-0.25, -0.5, 1.0), "“0” and “1” do not pull away: at the end they roll back at 1.8 km/h (1.1 mph) or less"),
-        ((-0.25, -0.5), "No set-up pulls away: at the end it rolls back at 1.8 km/h (1.1 mph) or less"),
-        ((0.0, 0.01), "No set-up pulls away: at the end it stands still"),
+        ((-0.25, -0.5), "No set-up pulls away: at the end the truck rolls back at 1.8 km/h (1.1 mph) or less"),
+        ((0.0, 0.01), "No set-up pulls away: at the end the truck stands still"),
     ],
 )
 def test_a_truck_that_does_not_get_up_is_said_first(speeds, said):

@@ -25,7 +25,8 @@ from sim.study.after_fitting import (
     Reading,
     push,
 )  # fmt: skip
-from sim.study.parts_list import HEIGHT, PRACTICE, PartsList
+from sim.study.parts import PartsList
+from sim.study.parts_list import HEIGHT, PRACTICE
 
 LEAST_SEEN = {"length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
 """Width of a band [SI] that a tape, an angle gauge and a count do not show."""

@@ -25,11 +25,11 @@ def wound(found: WindUp) -> str:
 
 def others_hop(verdict: Verdict, naming: Naming) -> str:
     """Return, as the end of the sentence on the reference, whether the others hop; empty where it has none."""
-    own = verdict.at_once.hops.get(verdict.reference)
-    others = {name: hops for name, hops in verdict.at_once.hops.items() if name != verdict.reference}
+    own = verdict.at_once.hops(verdict.reference)
+    others = [name for name in verdict.at_once.wind_ups if name != verdict.reference]
     if own is None or not others:
         return ""
-    hop, still = ([name for name, hops in others.items() if hops == wanted] for wanted in (True, False))
+    hop, still = ([name for name in others if verdict.at_once.hops(name) == wanted] for wanted in (True, False))
     if not still:
         every = "the other one hops" if len(others) == 1 else "all others hop"
         return f"; {every}{' too' if own else ''}"
@@ -48,13 +48,14 @@ def stays(verdict: Verdict, naming: Naming) -> str:
     if not ends:
         return ""
     back = -min(ends.values())
-    stands = "stands" if len(ends) == 1 or len(ends) == len(verdict.setups) else "stand"
-    rolls = f"roll{stands[5:]} back at {show_short(back, 'road_speed', (1, 1))}" if back > STILL else f"{stands} still"
-    if len(ends) == len(verdict.setups) > 1:
-        return f"No set-up pulls away: at the end it {rolls}{' or less' if back > STILL else ''}"
+    rolls = f"back at {show_short(back, 'road_speed', (1, 1))}" if back > STILL else ""
+    most = " or less" if rolls and len(ends) > 1 else ""
+    one, several = (f"rolls {rolls}", f"roll {rolls}") if rolls else ("stands still", "stand still")
     if len(ends) == 1:
-        return f"{naming(next(iter(ends)))} does not pull away: at the end it {rolls}"
-    return f"{listed([naming(name) for name in ends])} do not pull away: at the end they {rolls}{' or less' if back > STILL else ''}"
+        return f"{naming(next(iter(ends)))} does not pull away: at the end it {one}"
+    if len(ends) == len(verdict.setups):
+        return f"No set-up pulls away: at the end the truck {one}{most}"
+    return f"{listed([naming(name) for name in ends])} do not pull away: at the end they {several}{most}"
 
 
 def _usual(most_rad: float) -> str:

@@ -6,7 +6,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.show.report.naming import listed
 from sim.show.report.sheet_rows import Row, Rows
 from sim.show.report.spring_sheet import loads_words
-from sim.study.parts_list import Part, PartsList
+from sim.study.parts import Part, PartsList
 
 CAUTIONS = (
     "A compressed coil holds enough to kill: use a rated spring compressor and a chain or cage, and stand aside. Leaf packs open when the centre "

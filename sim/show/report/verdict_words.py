@@ -86,7 +86,7 @@ def headline(verdict: Verdict, naming: Naming = quoted) -> str:
 def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     """Return what a launch is run to ask, then the trade-off of the set-up with the most to say, or that nothing here matters."""
     reference = naming(verdict.reference)
-    does_it = verdict.wind_up
+    does_it = verdict.at_once.wind_ups.get(verdict.reference)
     # Whoever pulls away asks this first, of the truck as it is. Under brakes it is news where it hops.
     if does_it and (verdict.kind == "launch" or does_it.hop):
         stops = [
