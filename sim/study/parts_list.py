@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite, nan
 
+from sim.describe.doubt import NO_SOURCE
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.places import AxlePoint, BodyPoint
 from sim.describe.parts.springs import SeatSpring, SpringDescription
@@ -16,8 +17,6 @@ from sim.study.fit import Fit
 from sim.study.little_droop import LittleDroop
 from sim.study.parts import Part, PartsList
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
-
-PRACTICE = "common practice, no source"
 
 U_BOLTS = 2
 """U-bolts that hold one pack to its axle; common practice, no source."""
@@ -151,7 +150,7 @@ def _u_bolts(one: SpringOrder, more: float) -> Part:
     )
     return Part(
         one.axle, "U-bolt", U_BOLTS * one.count, "U-bolts with nuts",
-        f"{longer}; new ones, as used ones have stretched ({PRACTICE})", size=more or nan,
+        f"{longer}; new ones, as used ones have stretched ({NO_SOURCE})", size=more or nan,
     )  # fmt: skip
 
 
@@ -204,7 +203,7 @@ def _damper(
                 2,
                 "limit straps",
                 f"{fit.strap} (damper '{fit.name}'); their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less "
-                f"what they stretch ({PRACTICE})",
+                f"what they stretch ({NO_SOURCE})",
                 size=fit.places["ride"].length,
             )
         )
