@@ -238,6 +238,7 @@ def _doubt(
     _, bands = doubted_quantities({name: vehicle}, ordered)
     said: dict[tuple[str, str], list[str]] = {}
     ends: dict[tuple[str, str], tuple[EndInDoubt, ...]] = {}
+    decides: dict[tuple[str, str, str], tuple[str, ...]] = {}
     for (axle, damper, kind, what), band in bands.get(name, {}).items():
         # The sheet has room for what is ordered by; lengths at stop and strap go with the one at ride.
         if (kind == "length" and what != "ride") or band.high - band.low < LEAST_SEEN:
@@ -259,7 +260,9 @@ def _doubt(
             end = what.removeprefix("to ")
             if (axle, damper, end) in settled:
                 continue
-            by = deciding(name, vehicle, axle, damper, end)
+            # Of all ends at once, and only if one is open: each number in doubt is moved for it.
+            decides = decides or deciding(name, vehicle)
+            by = decides.get((axle, damper, end), ())
             ends[axle, damper] = (*ends.get((axle, damper), ()), EndInDoubt(end, band.low, band.high, by))
     texts = {}
     for key, words_ in said.items():
@@ -341,19 +344,24 @@ def _written(
     known: "Conclusions",
     work: fitted_pages.Work,
 ) -> None:
+    from sim.machine.copies import shared_out
     from sim.show.plots import margins
     from sim.show.plots.save import saved
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
-        write_sheets(into, name, used, same, standing, problems, ratio, known)
-        write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned)
-        fitted_pages.write(into, name, computed(name, standing), work)
-        # Of all set-ups: the picture shows which load is the worst for a damper.
-        saved(margins.figure(every, name, work.little), into / "margins")
-        record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
-        _reported(into, name, used, same[name], standing, problems, known, work)
+        draws = [
+            *write_sheets(into, name, used, same, standing, problems, ratio, known),
+            *write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned),
+            *fitted_pages.write(into, name, computed(name, standing), work),
+        ]
+        # Sheets in a copy from the first on, while the report is written here.
+        with shared_out(draws):
+            # Of all set-ups: the picture shows which load is the worst for a damper.
+            saved(margins.figure(every, name, work.little), into / "margins")
+            record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+            _reported(into, name, used, same[name], standing, problems, known, work)
 
     written(results.folder, fill, results.of)
 
