@@ -117,6 +117,9 @@ SPLITS = [
 OPENING_SPEEDS = (0.15, 0.30)
 """Speeds at which a damper's valves open [m/s] (Wang, Automobile Design, M): one range. 0.13 m/s is common practice, no source."""
 
+RATED_REBOUND = (1000.0, 2800.0)
+"""Rebound at 0.52 m/s for which dampers with a bore of 30 mm are rated [N] (QC/T 491, table of rated forces, M): one range."""
+
 SEAL_LIMIT = 55.0
 """Friction of an unloaded damper below 5 mm/s that a national standard of components lets pass at most [N] (F, a public summary of it)."""
 

@@ -26,6 +26,7 @@ from tests.describe.estimates.published_values import (
     OPENING_SPEEDS,
     PACKS,
     RATE_OF_LEAVES,
+    RATED_REBOUND,
     ROD_OVER_BORE,
     RUBBER_RATIOS,
     SEAL_LIMIT,
@@ -231,6 +232,27 @@ def test_split_of_a_valving(ratio, part):
     whole = sum(one.value for one in sides.values())
     assert holds(sides["rebound"], whole * ratio / (1 + ratio))
     assert holds(sides["compression"], whole / (1 + ratio))
+
+
+@pytest.mark.parametrize("word", ["stock", "firm"])
+@pytest.mark.parametrize("load", [1100, 1300, 1500, 1800])
+def test_rebound_at_half_a_metre_a_second(load, word):
+    """Below the knee, past it and where it lies, all in one: the slopes as far off as a force of the words may be, `SLOPE_OFF`."""
+    found = found_on(weighed={"front": f"{load} kg"}, front={"dampers": {"main": {"valving": word}}})
+    low, knee, high = (found[f"front.dampers.main.valving.rebound.{key}"].value for key in ("low", "knee", "high"))
+    force, (least, most) = low * knee + high * (0.52 - knee), RATED_REBOUND
+    off = valving.SLOPE_OFF["rebound"]
+    assert least / (1 + off) <= force <= most / (1 - off)
+    assert low * 0.52 > force
+
+
+def test_past_the_knee_its_own_doubt_is_in_the_spread():
+    found = found_on()
+    for side, off in (("rebound", 0.25), ("compression", 0.40)):
+        low, high = (found[f"front.dampers.main.valving.{side}.{key}"] for key in ("low", "high"))
+        assert low.half / low.value == pytest.approx(off)
+        assert high.half / high.value == pytest.approx((off**2 + 0.4**2) ** 0.5)
+        assert high.value == pytest.approx(0.5 * low.value)
 
 
 @pytest.mark.parametrize("speed", [*OPENING_SPEEDS, 0.13])

@@ -70,15 +70,15 @@ def test_how_much_stiffer_a_stop_is_squeezed(sizes, share):
     assert holds(found["front.stop.rate_full"], full / first * estimated)
 
 
-@pytest.mark.parametrize(
-    ("sizes", "hardness", "passes"),
-    [(STOPS[0], 60, True), (STOPS[1], 60, True), (STOPS[1], 70, True), (STOPS[2], 70, True), (STOPS[0], 70, False)],
-)
-def test_rates_of_a_stop_under_a_wheel_of_500_kg(sizes, hardness, passes):
-    """Four of five stops of 100 mm; a cylinder of 70 IRHD is too stiff at first touch for what this holds for, and carries three wheels."""
+@pytest.mark.parametrize("hardness", [60, 70])
+@pytest.mark.parametrize("sizes", STOPS)
+def test_rates_of_a_stop_under_a_wheel_of_500_kg(sizes, hardness):
+    """Four of six stops of 100 mm: a cylinder of 70 IRHD is too stiff for what this holds for, and carries three wheels; a cone of 60 IRHD with
+    a tip of a third of its base is too soft, and carries less than one."""
     found = found_on(weighed={"front": "1000 kg", "rear": "900 kg"}, front={"stop": {"height": "100 mm"}})
     rates = Stop(*sizes, 0.100, hardness).rates(0.4)
-    assert all(map(holds, (found["front.stop.rate_first"], found["front.stop.rate_full"]), rates)) == passes
+    held = all(map(holds, (found["front.stop.rate_first"], found["front.stop.rate_full"]), rates))
+    assert held == ((sizes, hardness) not in ((STOPS[0], 70), (STOPS[2], 60)))
 
 
 BUSHES = [OF_ARM, Bush(0.0125, 0.030, 0.060), Bush(0.011, 0.0225, 0.045)]
