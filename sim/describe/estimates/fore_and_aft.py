@@ -64,6 +64,7 @@ RATIO, RATIO_OFF = 0.05, 0.6
 """Damping ratio of the axle along the truck by its bushes. Two values of rubber, both from memory: 0.02 to 0.03 of plain natural rubber (Naeim and
 Kelly, Design of Seismic Isolated Structures), 0.06 at most of rubber that counts as lowly damped (EN 15129)."""
 
+AS_ARMS = "as on two usual arms: six bushes of 55 IRHD"
 OF_PACKS = "the bushes of the fixed eyes of two usual packs, and how the leaves hold these"
 
 
@@ -71,7 +72,7 @@ def rate(truck: Truck, at: Where) -> Worth:
     """Return the rate along the truck [N/m]."""
     if truck.word(at.axle, "guide", "kind") == "leaf":
         return Worth(LEAVES, OFF * LEAVES, OF_PACKS)
-    return Worth(ARMS, OFF * ARMS)
+    return Worth(ARMS, OFF * ARMS, "" if truck.word(at.axle, "guide", "kind") == "arm" else AS_ARMS)
 
 
 def damping(truck: Truck, at: Where) -> Worth:

@@ -30,7 +30,7 @@ open at 0.15 to 0.30 m/s (Wang, Automobile Design, from memory), 0.13 m/s is com
 BEYOND, BEYOND_OFF = 0.5, 0.4
 """How steep the slope is past the knee over that below it, and how far off that may be as a share, 0.3 to 0.7; common practice, no source. One range
 bears on it: at 0.52 m/s dampers of a bore of 30 mm are rated for 1000 to 2800 N of rebound (QC/T 491, from memory), in which *stock* and *firm* under
-1.1 to 1.8 t come out."""
+1.1 to 1.8 t come out within `SLOPE_OFF`."""
 
 SLOPE_OFF = {"compression": 0.40, "rebound": 0.25}
 """How far off a force may be: tolerance of a workshop manual's test figures, 14 to 30 % (from memory, no source at hand); of compression as a

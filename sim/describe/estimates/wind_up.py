@@ -42,7 +42,9 @@ def rate(truck: Truck, at: Where) -> Worth | None:
             # What it is computed from may be an estimate itself.
             off = hypot(LEAVES_OFF, doubt / value, of_halves / value)
             return Worth(value, value * off, OF_HALVES if both else "")
-    return Worth(ARMS, ARMS_OFF * ARMS, OF_ARMS, BUSHES) if kind != "straight" else None
+    if kind == "straight":
+        return None
+    return Worth(ARMS, ARMS_OFF * ARMS, OF_ARMS if kind == "arm" else f"as on {OF_ARMS}", BUSHES)
 
 
 OF_ARMS = "two arms, each with two bushes of usual sizes on the axle, 175 mm (7 in) apart"

@@ -143,6 +143,15 @@ def test_along_the_truck_on_leaf_packs(bush, hardness, rate):
     assert 2 * each < 2 * radial_rate(bush, SHEAR[hardness])
 
 
+@pytest.mark.parametrize(("guide", "as_arms"), [({}, False), ({"kind": "links"}, True)])
+def test_a_guide_of_links_is_said_to_be_taken_as_arms(guide, as_arms):
+    found = found_on(front={"springs": {"coil": {}}, "guide": guide})
+    for path in ("guide.wind_up.rate", "fore_and_aft.rate"):
+        one = found[f"front.{path}"]
+        assert one.of.startswith("as on ") == as_arms
+        assert "no source" in one.source
+
+
 @pytest.mark.parametrize("leaves", [1, 3, 9])
 def test_how_leaves_hold_their_eye(leaves):
     """A cantilever in steps, point by point: the push V that keeps the eye at its height is found, and what a push of 1 N along it then gives."""
