@@ -344,6 +344,7 @@ PUBLISHED = {
     "{axle}.springs.{name}.leaf_width": len(WIDTHS), "{axle}.springs.{name}.leaves": len(GRADUATED), "{axle}.springs.{name}.clamped": len(HELD),
     "{axle}.springs.{name}.full_length_leaves": sum(one.full_length is not None for one in GRADUATED.values()),
     "{axle}.springs.{name}.rate_factor": len(RATE_OF_LEAVES) + len(LEAF_RATES), "{axle}.springs.{name}.friction": len(GRADUATED),
+    "{axle}.dampers.{name}.tube_mass": len(DAMPER_SIZES), "{axle}.dampers.{name}.rod_mass": len(DAMPER_SIZES),
     "{axle}.dampers.{name}.length_collapsed": len(DAMPER_SIZES), "{axle}.dampers.{name}.length_extended": len(DAMPER_SIZES),
     "{axle}.dampers.{name}.valving.compression.low": len(SPLITS), "{axle}.dampers.{name}.valving.rebound.low": len(SPLITS),
 }  # fmt: skip
