@@ -11,6 +11,7 @@ IN_WORDS = {
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",
     "on_stops": "{part} stands on its bump stops",
+    "on_straps": "{part} stands on taut limit straps",
     "wheels_up": "{part} in the air at rest",
     "not_run": "the run could not be made",
     "pitch_range": "body pitched further than the model holds",
@@ -22,7 +23,7 @@ IN_WORDS = {
 }
 """What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
 
-METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops"})
+METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops", "on_straps"})
 """Kinds of flags that are events of a sound run: parts were asked for more than they bear, and the truck really does that. The others say
 that the model does not hold."""
 

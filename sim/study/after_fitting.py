@@ -12,7 +12,8 @@ from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.push import Push
 from sim.errors import InputError, RunError
-from sim.integrate.channels import centre_heights, line_length
+from sim.integrate.channels import centre_heights
+from sim.integrate.line_lengths import line_length
 from sim.integrate.simulation import simulate
 from sim.kernel import layout as at
 from sim.linear.standing import AxleStanding, axles_at_rest

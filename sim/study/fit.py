@@ -11,8 +11,8 @@ from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import MOUNTS, STOP_HEIGHT, STOP_SQUEEZE, listed, of_end, unmeasured
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import LEAST_MARGIN, TURNS, WIND_UP, WITH_WIND_UP, extremes
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, strap_for
 from sim.linear.doubt_of_room import RoomInDoubt, doubt_of_room

@@ -74,7 +74,8 @@ def parts_list(
         _strap(vehicle, axle, part, before, order, stays, off, little.get(axle))
         for key, words in OTHERS.items():
             if _differs(part, before, key):
-                order.append(Part(axle, "other", 0, words, _other(part, before, key)))
+                other = _tyres(vehicle, axle) if key == "tyre" else _other(part, before, key)
+                order.append(Part(axle, "other", 0, words, other))
     return PartsList(tuple(order), tuple(stays), tuple(off), tuple(offers))
 
 
@@ -370,9 +371,25 @@ def _guess(vehicle: Vehicle, axle: str, path: str, words: str) -> str:
     return f"measure {words}" if f"{axle}.{path}" in estimated(vehicle) else ""
 
 
+def _tyres(vehicle: Vehicle, axle: str) -> str:
+    """Return what other tyres are, by what stands on their wall where that is known, as nobody orders a radius."""
+    now, was = (dict(one.axles)[axle].tyre for one in (vehicle, vehicle.reference))
+    sizes = [one.tyre_size(axle) for one in (vehicle, vehicle.reference)]
+    said = []
+    if sizes[0] and sizes[0] != sizes[1]:
+        said.append(sizes[0] + (f" in place of {sizes[1]}" if sizes[1] else ""))
+    if now.radius != was.radius:
+        said.append(f"radius {show(now.radius, 'length')} in place of {show(was.radius, 'length')}")
+    if now.heavier_by != was.heavier_by:
+        more = now.heavier_by - was.heavier_by
+        guess = "some " if f"{axle}.tyre.heavier_by" in estimated(vehicle) else ""
+        said.append(
+            f"each wheel {guess}{show(abs(more), 'mass')} {'heavier' if more > 0.0 else 'lighter'}, which is in the axle's load"
+        )
+    return "; ".join(said) or "of another rate or at another pressure"
+
+
 def _other(part: Axle, before: Axle, key: str) -> str:
-    if key == "tyre":
-        return f"radius {show(part.tyre.radius, 'length')} in place of {show(before.tyre.radius, 'length')}"
     if getattr(part, key) is None:
         return "comes off"
     return "another one" if getattr(before, key) is not None else "to be fitted"

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.describe.files.vehicles import load_vehicle
+from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.linear.standing import stand
 from sim.study.concluded import Concluded
 from sim.study.fit import fits
@@ -150,3 +150,14 @@ def test_an_axle_that_has_little_droop_left_needs_longer_straps_and_dampers():
     assert loaded["front"].after == pytest.approx(little["front"].after, abs=1e-6)
     assert (little["front"].empty, loaded["front"].empty) == (False, True)
     assert little_droop(TRUCK) == {}
+
+
+def test_tyres_are_ordered_by_what_stands_on_their_wall_and_not_by_a_radius():
+    data = {"kind": "vehicle", "weighed": {"front": "1980 lb", "rear": "1560 lb"}, "wheelbase": "88 in",
+            "front": {"tyre": {"size": "31x10.50R15"}}, "rear": {"tyre": {"size": "31x10.50R15"}}}  # fmt: skip
+    truck = vehicle_from(data).changed({"front.tyre.size": "35x12.50R15"})
+    (one,) = [part for part in parts_list(truck, (), (), {}).order if part.kind == "other"]
+    assert one.axle == "front"
+    # 2 in in radius, and by hand 9.4 kg a wheel (tests/describe/estimates/test_other_wheels.py).
+    assert one.words.startswith("35x12.50R15 in place of 31x10.50R15; radius 444.5 mm (17.50 in) in place of 393.7 mm")
+    assert "each wheel some 9.4 kg (21 lb) heavier" in one.words

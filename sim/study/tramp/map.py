@@ -17,6 +17,7 @@ from sim.errors import RunError
 from sim.integrate.channels import trace_flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.wheeled import driven_trace, road_table, wheeled
@@ -60,13 +61,23 @@ def ran(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Ran:
         # Below a tenth of the kick no swing is left whose passes could be counted.
         _frequency(swing[late]) if last > 0.1 * KICK else nan,
         tuple(
-            _pressed(vehicle, axle, flag) for axle, flag in _by_axle(trace_flags(own.setup, full.state, trace, time))
+            _pressed(vehicle, axle, flag)
+            for axle, flag in _by_axle(trace_flags(own.setup, full.state, trace, time))
+            if not _lifted(vehicle, flag)
         ),
     )
 
 
 def _by_axle(flags: Sequence[Flag]) -> list[tuple[str, Flag]]:
     return [(flag.part.partition(" ")[0], flag) for flag in flags]
+
+
+def _lifted(vehicle: Vehicle, flag: Flag) -> bool:
+    """Tell whether a flag is of limit straps that the pull alone makes taut: straps are there to be met, and the truck does not stand on them."""
+    if flag.kind != "on_straps":
+        return False
+    setup = lower(vehicle)
+    return flag.fault not in {one.fault for one in standing_flags(setup, rest(setup))}
 
 
 def _pressed(vehicle: Vehicle, axle: str, flag: Flag) -> Flag:
