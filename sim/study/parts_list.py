@@ -14,10 +14,13 @@ from sim.integrate.cures import DEAD_LENGTH
 from sim.study.concluded import Concluded
 from sim.study.fit import Fit
 from sim.study.little_droop import LittleDroop
+from sim.study.other_tyres import tyres_in_words
 from sim.study.parts import Part, PartsList
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
 
 PRACTICE = "common practice, no source"
+
+BOLTS = f"Their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less what they stretch ({PRACTICE})"
 
 U_BOLTS = 2
 """U-bolts that hold one pack to its axle; common practice, no source."""
@@ -74,7 +77,7 @@ def parts_list(
         _strap(vehicle, axle, part, before, order, stays, off, little.get(axle))
         for key, words in OTHERS.items():
             if _differs(part, before, key):
-                other = _tyres(vehicle, axle) if key == "tyre" else _other(part, before, key)
+                other = tyres_in_words(vehicle, axle) if key == "tyre" else _other(part, before, key)
                 order.append(Part(axle, "other", 0, words, other))
     return PartsList(tuple(order), tuple(stays), tuple(off), tuple(offers))
 
@@ -204,12 +207,21 @@ def _damper(
                 "strap",
                 2,
                 "limit straps",
-                f"{fit.strap} (damper '{fit.name}'); their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less "
-                f"what they stretch ({PRACTICE})",
+                f"{fit.strap} (damper '{fit.name}'). {BOLTS}",
                 size=fit.places["ride"].length,
             )
         )
-    if one.problems or one.instead:
+    if fit.spared and not one.offered and len(one.problems) == 1 and part.dampers[fit.name] == measured:
+        # Nothing else is wrong with those fitted, and no other can be had: with a strap they stay.
+        order.append(
+            Part(
+                fit.axle, "strap", 2, "limit straps",
+                f"{fit.spared} (damper '{fit.name}', which no other can take the place of as it is mounted now): with them it stays. {BOLTS}",
+                _first(one), fit.places["ride"].length,
+            )
+        )  # fmt: skip
+        stays.append(f"{fit.axle} {who} (with those limit straps)")
+    elif one.problems or one.instead:
         why = (
             ("they may not fit" if fit.verdict.startswith("may") else "they do not fit")
             if one.problems
@@ -278,8 +290,8 @@ def _longer_dampers(fit: Fit, little: LittleDroop) -> Part:
 def _first(one: Concluded) -> str:
     if one.in_doubt:
         return "in doubt: see its sheet"
-    if one.fit.unmeasured:
-        return f"measure {listed(one.fit.unmeasured)}"
+    if one.fit.measured_first:
+        return f"measure {listed(one.fit.measured_first)}"
     return "its forces are estimates" if one.guessed_forces else ""
 
 
@@ -369,24 +381,6 @@ def _lower(point: AxlePoint) -> str:
 
 def _guess(vehicle: Vehicle, axle: str, path: str, words: str) -> str:
     return f"measure {words}" if f"{axle}.{path}" in estimated(vehicle) else ""
-
-
-def _tyres(vehicle: Vehicle, axle: str) -> str:
-    """Return what other tyres are, by what stands on their wall where that is known, as nobody orders a radius."""
-    now, was = (dict(one.axles)[axle].tyre for one in (vehicle, vehicle.reference))
-    sizes = [one.tyre_size(axle) for one in (vehicle, vehicle.reference)]
-    said = []
-    if sizes[0] and sizes[0] != sizes[1]:
-        said.append(sizes[0] + (f" in place of {sizes[1]}" if sizes[1] else ""))
-    if now.radius != was.radius:
-        said.append(f"radius {show(now.radius, 'length')} in place of {show(was.radius, 'length')}")
-    if now.heavier_by != was.heavier_by:
-        more = now.heavier_by - was.heavier_by
-        guess = "some " if f"{axle}.tyre.heavier_by" in estimated(vehicle) else ""
-        said.append(
-            f"each wheel {guess}{show(abs(more), 'mass')} {'heavier' if more > 0.0 else 'lighter'}, which is in the axle's load"
-        )
-    return "; ".join(said) or "of another rate or at another pressure"
 
 
 def _other(part: Axle, before: Axle, key: str) -> str:

@@ -17,7 +17,7 @@ from sim.show.report.other_tyres import raised_by_tyres
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import Fit
-from sim.study.lift import ROOM, Lift, Row
+from sim.study.lift import JOINT_ALIKE, PINION, ROOM, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
@@ -156,6 +156,10 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
     if castor is not None and abs(castor.after - castor.before) >= 0.5 / 57.3:
         change = degrees(castor.after - castor.before)
         said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
+    pinion = by.get(f"rear: {PINION}")
+    if pinion is not None and abs(pinion.after - pinion.before) > JOINT_ALIKE:
+        change = degrees(pinion.after - pinion.before)
+        said += f"; the rear pinion turns {'up' if change > 0.0 else 'down'} by {abs(change):.1f} deg"
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after - height.before >= STILL:
         said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"

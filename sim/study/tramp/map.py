@@ -1,9 +1,9 @@
 """The map of tramp over place of the dampers and slip slope, confirmed by runs of the full model on both sides of its line."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from math import nan
+from math import inf, nan
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,7 @@ from sim.lower.rest import rest
 from sim.lower.wheeled import driven_trace, road_table, wheeled
 from sim.study.deciding import deciding, merged
 from sim.study.lean import RELAXATIONS
-from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
+from sim.study.mounts import MOVES, Misfit, relaxation_of, relaxed, unfit
 from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
 from sim.study.tramp.records import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 
@@ -139,7 +139,7 @@ def _mapped(
     unsure = {i: misfit for i, misfit in misfits.items() if misfit.estimated}
     fitting = [i for i in range(len(setups)) if i not in left_out]
     if not fitting:
-        raise RunError(f"With “{name}” no place of the {MOVES[move].label} fits: {left_out[0].reason}")
+        raise RunError(_nowhere(name, move, places, left_out, standing))
     points: list[list[Point]] = [[] for _ in setups]
     order = np.argsort(slip_slope)[::-1]
     grip = float(slip_slope[order[0]])
@@ -152,6 +152,18 @@ def _mapped(
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
     return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing, unsure)
+
+
+def _nowhere(name: str, move: str, places: Array, left_out: Mapping[int, Misfit], standing: int | None) -> str:
+    """Return that the dampers fit at none of the places, why not where they stand or are least short, and what to do about it."""
+    # A place that fails for another reason than a length has none to be short by.
+    least = min(left_out, key=lambda i: left_out[i].short if left_out[i].short > 0.0 else inf)
+    at_ = standing if standing in left_out else least
+    where = "as it stands" if at_ == standing else MOVES[move].words(float(places[at_]))
+    return (
+        f"With “{name}” the dampers fit at no place that was to be tried ({MOVES[move].label}): {where}, {left_out[at_].reason}. First make "
+        "them fit: jounce check says what cures it, jounce sheet which dampers would. How it hops with them as they are: jounce compare"
+    )
 
 
 def _confirmed(
@@ -167,7 +179,7 @@ def _confirmed(
     move, axle, standing = MOVES[mapped.move], mapped.axle, mapped.standing
     fitting = [i for i, row in enumerate(mapped.points) if row]
     if not fitting:
-        raise RunError(f"With “{mapped.name}” no place of the {move.label} fits: {mapped.left_out[0].reason}")
+        raise RunError(_nowhere(mapped.name, mapped.move, mapped.places, mapped.left_out, mapped.standing))
     vehicle = relaxed(vehicle, mapped.relaxation)
 
     def confirm(i: int) -> None:
