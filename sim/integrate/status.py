@@ -85,3 +85,20 @@ def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
         if flag.past_m > before.past_m:
             known[flag.fault] = flag
     return tuple(known.values())
+
+
+WORSE = 5e-4
+"""By how much [m] one of two faults must go further to be the worse one: below it no tape tells them apart."""
+
+
+def alike(flags: Iterable[tuple[str, Flag]]) -> list[list[tuple[str, Flag]]]:
+    """Return the flags of set-ups by fault, in the order in which they came; of each fault the one farthest past its limit first."""
+    known: dict[tuple[str, str, str], list[tuple[str, Flag]]] = {}
+    for name, flag in flags:
+        known.setdefault(flag.fault, []).append((name, flag))
+    groups = []
+    for each in known.values():
+        most = max(flag.past_m for _, flag in each)
+        worst = next(one for one in each if one[1].past_m > most - WORSE)
+        groups.append([worst, *(one for one in each if one is not worst)])
+    return groups

@@ -158,7 +158,7 @@ def _nowhere(name: str, move: str, places: Array, left_out: Mapping[int, Misfit]
     """Return that the dampers fit at none of the places, why not where they stand or are least short, and what to do about it."""
     # A place that fails for another reason than a length has none to be short by.
     least = min(left_out, key=lambda i: left_out[i].short if left_out[i].short > 0.0 else inf)
-    at_ = standing if standing in left_out else least
+    at_ = least if standing is None or standing not in left_out else standing
     where = "as it stands" if at_ == standing else MOVES[move].words(float(places[at_]))
     return (
         f"With “{name}” the dampers fit at no place that was to be tried ({MOVES[move].label}): {where}, {left_out[at_].reason}. First make "
