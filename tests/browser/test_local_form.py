@@ -79,7 +79,10 @@ def test_slips_are_asked_about_at_their_own_box(page):
         ("weighed.front", "-1510 kg", "1510 kg would be usual: look at the sign"),
         ("wheelbase", "2650", "'2650 mm'"),
         ("weighed.aboard", "85 kg driver, half a tank", "Counted as a load: driver, 85 kg. Weighed with the truck and a part of it: half a tank."),
+        ("weighed.aboard", "driver and full tank", "Counted as a load: driver, of usual weight. Weighed with the truck and a part of it: full tank."),
+        ("weighed.aboard", "Driver 85kg; tools", "Counted as a load: driver, 85kg. Weighed with the truck and a part of it: tools."),
         ("weighed.aboard", "two friends", "Nobody is counted as a load"),
+        ("driveline.engine.torque", "210 Nm at 1800/min", "one point is no curve: write 210 Nm alone"),
     ):  # fmt: skip
         typed(page, path, typed_)
         until(
