@@ -94,11 +94,12 @@ export class Tries {
     });
     this.build();
     this.keptAs = before?.keptAs ?? this.toKeep();
+    this.keptRun = before?.keptRun ?? this.run();
   }
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
+    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, keptRun: this.keptRun, works: this.beside.last, known: this.known, called: $("scenario-name").value };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -113,6 +114,17 @@ export class Tries {
   /** What a scenario's file would keep and is not typed again in a moment, as a course and a speed are. */
   toKeep() {
     return JSON.stringify([this.asked().setups, this.vary.said()]);
+  }
+
+  /** What is driven over, and how: a speed that the page offered is the same one in other units. */
+  run() {
+    const { course, speed, load, launch } = this.asked();
+    return JSON.stringify(launch ? [load, launch] : [course, speed === this.offered ? "" : speed, load]);
+  }
+
+  /** Whether what is on the page is not what a scenario's file has. */
+  changedSince() {
+    return this.toKeep() !== this.keptAs || this.run() !== this.keptRun;
   }
 
   /** Set-ups that were not saved, a line for each change; none where they are as they came, or as they were saved. */
@@ -615,20 +627,22 @@ export class Tries {
     this.next = requestAnimationFrame(step);
   }
 
+  /** Save the set-ups as a scenario; returns its file, or nothing if it was not written. */
   async keep() {
-    const sent = this.toKeep();
+    const [sent, run] = [this.toKeep(), this.run()];
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked(), known: this.known });
     if (!said.ok) {
       this.refusedToKeep(said);
-      return;
+      return "";
     }
     $("scenario-said").textContent = `Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`;
-    this.keptAs = sent;
+    [this.keptAs, this.keptRun] = [sent, run];
     this.known[said.file] = said.mark;
     if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
     $("open-scenario").closest("label").hidden = false;
     this.beside.works(said.file, said.works);
     this.page.remember();
+    return said.file;
   }
 
   /** Say why it is not saved; where a scenario of that name is there, ask whether to write over it. */
