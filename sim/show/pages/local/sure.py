@@ -83,7 +83,9 @@ def numbers(doubted: Doubted, measures: Sequence[Measure]) -> list[dict[str, str
         known = one.what.doubt
         ends = [in_the_unit_of(known.written, end) for end in (known.low, known.high)]
         width = abs(float(ends[1].partition(" ")[0]) - float(ends[0].partition(" ")[0]))
-        value, low, high = (_as_far_as_known(text, width) for text in (in_the_unit_of(known.written, one.what.value), *ends))
+        value, low, high = (
+            _as_far_as_known(text, width) for text in (in_the_unit_of(known.written, one.what.value), *ends)
+        )
         share = shares.get(one)
         rows.append({
             "label": called(one.path), "is_": ESTIMATED if (one.path, known.written) in estimated else GIVEN,

@@ -92,7 +92,9 @@ def not_run(errors: Any, scenario: str) -> dict[str, str]:
 @cache
 def _boxes() -> frozenset[str]:
     """Return the paths of all boxes of the form."""
-    return frozenset(own.path for own in fields()) | {".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys}
+    return frozenset(own.path for own in fields()) | {
+        ".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys
+    }
 
 
 def start_of(data: Mapping[str, Any]) -> str:

@@ -133,7 +133,7 @@ export class Beside {
       return;
     }
     this.estimating(false);
-    $("sure-said").textContent = why ?? `${this.sureOf ? `${this.sureOf}, of` : "Of"} the set-ups as they were when this was started:`;
+    $("sure-said").textContent = why ?? `Of the set-ups as they were when this was started${this.sureOf ? ` (${this.sureOf})` : ""}:`;
     $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers, ranked), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
   }
 }

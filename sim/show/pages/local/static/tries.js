@@ -24,6 +24,11 @@ function linesOf(name) {
   return Math.max(1, Math.ceil(name.length / 26));
 }
 
+/** What a damper's curve is called: the first set of an axle is mostly its only one. */
+function titleOf({ axle, name }) {
+  return `${axle}: ${name === "added" ? "second set" : name}`;
+}
+
 /** The arrays of an answer whose names begin so, by the rest of their names. */
 function named(data, prefix) {
   const own = {};
@@ -288,7 +293,7 @@ export class Tries {
         const now = this.written(option.value);
         // In a list that stays on what was chosen, the group's name is out of sight.
         const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;
-        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now}` : words));
+        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now.replaceAll("_", " ")}` : words));
       }
       return own;
     });
@@ -399,7 +404,8 @@ export class Tries {
       const shown = this.instead?.of === this.setups[number] ? this.runs[this.setups.indexOf(this.instead.now)] ?? this.runs[number] : this.runs[number];
       if (shown) this.drawCurves(card, number, shown);
       if (this.setups[number] && said.seq === this.lastAsked) this.forces(card, number, own, this.runs[number]);
-      if (this.refused?.setup === number) written(card.querySelector(".error"), this.refused.why);
+      const { setup, curve, why } = this.refused ?? {};
+      for (const own of this.curves[number]) own.refused(setup === number && own.title === curve ? why : "");
     });
     this.drawTrucks(ground);
     this.figures.show(said.setups, this.runs);
@@ -465,7 +471,7 @@ export class Tries {
   pulled({ setup, changes, gone, why }) {
     const own = this.setups[setup];
     if (!own) return;
-    this.refused = why ? { setup, why } : null;
+    this.refused = why ? { setup, curve: this.pulledAt, why } : null;
     if (why) return;
     const fresh = gone.length > 0 || Object.keys(changes).some((path) => !(path in own.changes));
     for (const path of gone) delete own.changes[path];
@@ -499,6 +505,7 @@ export class Tries {
       this.page.say(`“${this.setups[0].name}” stays as it is, as all others are compared with it: what you change is the new set-up “${name}”.`);
       into = this.setups.length - 1;
     }
+    this.pulledAt = titleOf(curve);
     this.ask({ pull: { setup: into, axle: curve.axle, damper: curve.name, ...point } });
   }
 
@@ -534,7 +541,7 @@ export class Tries {
       own.length = 0;
       place.replaceChildren();
       truck.curves.forEach((curve, number) => {
-        own.push(new Curve(place, `${curve.axle}: ${curve.name === "added" ? "second set" : curve.name}`, {
+        own.push(new Curve(place, titleOf(curve), {
           pull: (point) => this.pull(setup, curve, point),
           times: (factor) => this.pull(setup, curve, { factor }),
           holds: (held) => { if (!held) this.letGo(); },
