@@ -9,7 +9,7 @@ from sim.describe.shown import written_now
 from sim.describe.written_unit import in_the_unit_of
 from sim.measure.measure import Measure
 from sim.show.pages.called import called
-from sim.show.report.doubt import SAME, band_in_words, next_and_rest, tried
+from sim.show.report.doubt import UNMOVED, band_in_words, next_and_rest, tried
 from sim.study.doubt.study import Doubted
 from sim.study.doubt.unknowns import Unknown
 
@@ -59,10 +59,12 @@ def tables(doubted: Doubted, measures: Sequence[Measure]) -> dict[str, Any]:
 def _rows(doubted: Doubted, setup: str, measures: Sequence[Measure]) -> list[list[str]]:
     """Return what is left open by each measure; those that are the same whatever the numbers are in one row, and none where all are."""
     said = [(one.label, band_in_words(doubted, setup, one)) for one in measures]
-    alike = [label for label, words in said if words == SAME]
+    alike = [label for label, words in said if words == UNMOVED]
     if len(alike) == len(said):
         return []
-    return [[label, words] for label, words in said if words != SAME] + ([["; ".join(alike), SAME]] if alike else [])
+    return [[label, words] for label, words in said if words != UNMOVED] + (
+        [["; ".join(alike), UNMOVED]] if alike else []
+    )
 
 
 def _as_far_as_known(text: str, width: float) -> str:
