@@ -23,6 +23,9 @@ IN_WORDS = {
 }
 """What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
 
+IN_DOUBT = {"solid_first": "{part} may be solid before its bump stop is squeezed"}
+"""The same of what estimates leave open."""
+
 METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops", "on_straps"})
 """Kinds of flags that are events of a sound run: parts were asked for more than they bear, and the truck really does that. The others say
 that the model does not hold."""
@@ -46,6 +49,8 @@ class Flag:
         How far a length went past its limit [m]; 0 for the others.
     end : str
         Which end of a damper: "collapsed" or "extended"; empty for the others.
+    in_doubt : bool
+        Whether estimates leave open that it is so.
     """
 
     kind: str
@@ -54,11 +59,13 @@ class Flag:
     sentence: str
     past_m: float = 0.0
     end: str = ""
+    in_doubt: bool = False
 
     @property
     def words(self) -> str:
         """The fault in a few words, for a cell of a table."""
-        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+        words = IN_DOUBT.get(self.kind, IN_WORDS[self.kind]) if self.in_doubt else IN_WORDS[self.kind]
+        return words.format(part=self.part, end=self.end or "stroke's")
 
     @property
     def is_event(self) -> bool:

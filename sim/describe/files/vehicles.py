@@ -18,6 +18,7 @@ from sim.describe.files.kinds import of_kind
 from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.odd_loads import odd_loads_of
+from sim.describe.files.off_their_lengths import off_their_lengths
 from sim.describe.files.off_their_springs import off_their_springs
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
@@ -48,6 +49,7 @@ class Written:
             *(notice for notices in parts for notice in notices),
             *off_their_tyres(vehicle, self.document),
             *off_their_springs(vehicle, self.document),
+            *off_their_lengths(vehicle, self.document),
             *odd_loads_of(vehicle, self.document),
         )
 

@@ -100,7 +100,7 @@ class Trials:
             return packed(said, {})
         if isinstance(laden, JounceError):
             # Once, at its box, and not at every set-up that carries it.
-            said["problems"] = [{**one, "where": "Load in the bed"} for one in _problems(laden)]
+            said["problems"] = [{**one, "where": "More load in the bed"} for one in _problems(laden)]
             return packed(said, {})
         arrays: dict[str, Array] = {}
         have = {str(own) for own in asked.get("have") or ()}

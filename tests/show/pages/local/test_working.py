@@ -80,6 +80,19 @@ def test_a_sweep_and_a_tuning_say_what_they_come_to_and_where_their_report_is(
     assert not any("Wrote" in text or " of 32" in text or str(tmp_path) in text for text in said["said"])
 
 
+def test_what_the_truck_lacks_is_said_in_the_forms_words_with_its_box(started, tmp_path):
+    own = tmp_path / "hut_supply_truck.yaml"
+    text = own.read_text(encoding="utf-8")
+    assert text.count("final_drive: 4.3, ") == 2
+    own.write_text(text.replace("final_drive: 4.3, ", ""), encoding="utf-8")
+    said = heard(started())
+    assert "final drive" in said["why"].lower()
+    assert "is not filled in" in said["why"]
+    assert said["why"].endswith("Nothing was run or written.")
+    assert not any(word in said["why"] for word in (".yaml", "the key", "final_drive"))
+    assert said["box"] == "front.shafts.final_drive"
+
+
 def test_what_is_wrong_with_a_scenario_is_said(started):
     said = heard(started(DROP.replace("50 mm", "50 parrots")))
     assert "run.height" in said["why"]

@@ -154,6 +154,8 @@ export class Measure {
   heard(said) {
     this.system = said.system;
     this.sentences.show(said.system);
+    // Examples in the other system are left out by the style.
+    $("form").dataset.system = said.system;
     this.problems(said.problems);
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});

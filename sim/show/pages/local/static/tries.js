@@ -24,6 +24,11 @@ function linesOf(name) {
   return Math.max(1, Math.ceil(name.length / 26));
 }
 
+/** What a damper's curve is called: the first set of an axle is mostly its only one. */
+function titleOf({ axle, name }) {
+  return `${axle}: ${name === "added" ? "second set" : name}`;
+}
+
 /** The arrays of an answer whose names begin so, by the rest of their names. */
 function named(data, prefix) {
   const own = {};
@@ -94,11 +99,12 @@ export class Tries {
     });
     this.build();
     this.keptAs = before?.keptAs ?? this.toKeep();
+    this.keptRun = before?.keptRun ?? this.run();
   }
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
+    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, keptRun: this.keptRun, works: this.beside.last, known: this.known, called: $("scenario-name").value };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -113,6 +119,17 @@ export class Tries {
   /** What a scenario's file would keep and is not typed again in a moment, as a course and a speed are. */
   toKeep() {
     return JSON.stringify([this.asked().setups, this.vary.said()]);
+  }
+
+  /** What is driven over, and how: a speed that the page offered is the same one in other units. */
+  run() {
+    const { course, speed, load, launch } = this.asked();
+    return JSON.stringify(launch ? [load, launch] : [course, speed === this.offered ? "" : speed, load]);
+  }
+
+  /** Whether what is on the page is not what a scenario's file has. */
+  changedSince() {
+    return this.toKeep() !== this.keptAs || this.run() !== this.keptRun;
   }
 
   /** Set-ups that were not saved, a line for each change; none where they are as they came, or as they were saved. */
@@ -276,7 +293,7 @@ export class Tries {
         const now = this.written(option.value);
         // In a list that stays on what was chosen, the group's name is out of sight.
         const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;
-        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now}` : words));
+        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now.replaceAll("_", " ")}` : words));
       }
       return own;
     });
@@ -387,7 +404,8 @@ export class Tries {
       const shown = this.instead?.of === this.setups[number] ? this.runs[this.setups.indexOf(this.instead.now)] ?? this.runs[number] : this.runs[number];
       if (shown) this.drawCurves(card, number, shown);
       if (this.setups[number] && said.seq === this.lastAsked) this.forces(card, number, own, this.runs[number]);
-      if (this.refused?.setup === number) written(card.querySelector(".error"), this.refused.why);
+      const { setup, curve, why } = this.refused ?? {};
+      for (const own of this.curves[number]) own.refused(setup === number && own.title === curve ? why : "");
     });
     this.drawTrucks(ground);
     this.figures.show(said.setups, this.runs);
@@ -453,7 +471,7 @@ export class Tries {
   pulled({ setup, changes, gone, why }) {
     const own = this.setups[setup];
     if (!own) return;
-    this.refused = why ? { setup, why } : null;
+    this.refused = why ? { setup, curve: this.pulledAt, why } : null;
     if (why) return;
     const fresh = gone.length > 0 || Object.keys(changes).some((path) => !(path in own.changes));
     for (const path of gone) delete own.changes[path];
@@ -487,6 +505,7 @@ export class Tries {
       this.page.say(`“${this.setups[0].name}” stays as it is, as all others are compared with it: what you change is the new set-up “${name}”.`);
       into = this.setups.length - 1;
     }
+    this.pulledAt = titleOf(curve);
     this.ask({ pull: { setup: into, axle: curve.axle, damper: curve.name, ...point } });
   }
 
@@ -522,7 +541,7 @@ export class Tries {
       own.length = 0;
       place.replaceChildren();
       truck.curves.forEach((curve, number) => {
-        own.push(new Curve(place, `${curve.axle}: ${curve.name === "added" ? "second set" : curve.name}`, {
+        own.push(new Curve(place, titleOf(curve), {
           pull: (point) => this.pull(setup, curve, point),
           times: (factor) => this.pull(setup, curve, { factor }),
           holds: (held) => { if (!held) this.letGo(); },
@@ -615,20 +634,22 @@ export class Tries {
     this.next = requestAnimationFrame(step);
   }
 
+  /** Save the set-ups as a scenario; returns its file, or nothing if it was not written. */
   async keep() {
-    const sent = this.toKeep();
+    const [sent, run] = [this.toKeep(), this.run()];
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked(), known: this.known });
     if (!said.ok) {
       this.refusedToKeep(said);
-      return;
+      return "";
     }
     $("scenario-said").textContent = `Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`;
-    this.keptAs = sent;
+    [this.keptAs, this.keptRun] = [sent, run];
     this.known[said.file] = said.mark;
     if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
     $("open-scenario").closest("label").hidden = false;
     this.beside.works(said.file, said.works);
     this.page.remember();
+    return said.file;
   }
 
   /** Say why it is not saved; where a scenario of that name is there, ask whether to write over it. */
