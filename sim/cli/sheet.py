@@ -62,7 +62,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import beside_orders, order_sentences
-    from sim.show.report.sheet_doubt import in_doubt
     from sim.show.report.spring_sheet import spring_words
     from sim.study.fit import fits
     from sim.study.propose import RATIO
@@ -91,7 +90,7 @@ def run(options: argparse.Namespace) -> int:
         other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
         for other, fitted in others.items()
     }
-    doubted, ends = in_doubt(name, setups[name], ordered)
+    doubted, ends = _doubt(name, setups[name], ordered)
     known = _known(setups[name], ordered, standing, ends, ratio)
     problems = {fit.name + fit.axle: [*known[fit.axle, fit.name].problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
@@ -218,6 +217,20 @@ def _known(
             (offer.collapsed, offer.extended) if offer and not offer.cannot else (),
         )  # fmt: skip
     return found
+
+
+def _doubt(
+    name: str, vehicle: "Vehicle", fitted: "Sequence[Fit]"
+) -> "tuple[dict[str, list[str]], dict[tuple[str, str], tuple[EndInDoubt, ...]]]":
+    """Return what is in doubt of each damper (`sheet_doubt.in_doubt`); nothing where no number is."""
+    from sim.describe.doubtful import doubtful
+
+    if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
+        return {}, {}
+    # What draws takes a while to load; a file without doubt does without.
+    from sim.show.report.sheet_doubt import in_doubt
+
+    return in_doubt(name, vehicle, fitted)
 
 
 def _strokes(

@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from sim.describe.doubtful import doubtful
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show_parts, show_short
 from sim.study.concluded import EndInDoubt, doubt_words
+from sim.study.doubt.standing import deciding, doubted_quantities, ordered
 from sim.study.fit import Fit
 
 LEAST_SEEN = 1e-3
@@ -16,11 +16,6 @@ def in_doubt(
     name: str, vehicle: Vehicle, fitted: Sequence[Fit]
 ) -> tuple[dict[str, list[str]], dict[tuple[str, str], tuple[EndInDoubt, ...]]]:
     """Return what the numbers in doubt leave open of each damper's lengths and forces, by set and axle, and the ends that it may meet."""
-    if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
-        return {}, {}
-    # Of what draws a file without doubt needs nothing.
-    from sim.study.doubt.standing import deciding, doubted_quantities, ordered
-
     # A strap that is ordered with a damper is set to it, and what is said already as a fault need not be said again.
     settled = {(fit.axle, fit.name, "extended") for fit in fitted if fit.strap}
     settled |= {(fit.axle, fit.name, end) for fit in fitted for end in fit.in_doubt}
