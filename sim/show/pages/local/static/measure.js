@@ -1,5 +1,6 @@
 /* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
-import { TruckView, standingFrame } from "../truck/truck.js";
+import { standingFrame } from "../truck/placed.js";
+import { TruckView } from "../truck/truck.js";
 import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
