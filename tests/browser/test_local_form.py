@@ -229,7 +229,12 @@ def test_an_empty_box_shows_a_whole_number_and_says_its_spread(page):
     )
     rate = box(page, "rear.springs.pack.rate")
     assert "+-" not in rate.get_attribute("placeholder")
-    assert "+-" in rate.get_attribute("title")
+    assert "±" in rate.get_attribute("title")
+    # Where it comes from is said with its size, and not once more without.
+    about = rate.locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
+    about.locator(".about").evaluate("own => { own.closest('details').open = true; own.click(); }")
+    assert about.locator(".left-out").is_hidden()
+    assert "left empty, taken as about" in about.inner_text()
     assert box(page, "overall_length").get_attribute("placeholder") == "not measured"
     assert box(page, "rear.springs").locator("option").first.text_content() == "leaf packs"
     assert rear.input_value() == ""

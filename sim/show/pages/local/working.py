@@ -187,7 +187,11 @@ class Working:
             return not_run(answer.get("errors"), self.scenario) or {
                 "why": "\n".join(line for line in self._kept if line) or f"It has ended without an answer ({code})."
             }
-        verdict = [str(one) for one in answer.get("verdict") or ()]
+        # A title, which a verdict may be, ends without a full stop.
+        verdict = [
+            text if (text := str(one)).endswith((".", "?", "!", ")")) else f"{text}."
+            for one in answer.get("verdict") or ()
+        ]
         # The first that it wrote is of all that was asked; a tuning's others are of one case each.
         files = [
             path for one in answer.get("files") or () if (path := Path(one).resolve()).is_relative_to(self.outputs)

@@ -41,6 +41,7 @@ def heard(work):
 def test_a_report_is_written_and_its_place_said(started, tmp_path):
     said = heard(started())
     assert said["report"] == "a_drop/report.html"
+    assert all(text.endswith((".", "?", ")")) for text in said["said"])
     assert (tmp_path / "outputs" / said["report"]).is_file()
 
 
