@@ -105,7 +105,7 @@ def test_nothing_to_order(tmp_path, capsys):
     assert "front castor" not in out
     assert "Nothing changes" in page(folder)
     scale, first, *_ = rows(folder / "after_fitting.csv")
-    # The ticket of the file's comment: 1235 kg in front.
+    # The hut truck's ticket (docs/your-truck.md): 1235 kg in front.
     assert scale["should read, metric"] == "1235 kg"
     assert scale["95 times in 100, metric"] == ""
     assert first["should read, metric"] == "0.0 mm"

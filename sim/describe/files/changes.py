@@ -15,6 +15,7 @@ from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
 from sim.describe.old_words import Both, new_path, new_steps
 from sim.describe.parts.springs import SPRINGS
+from sim.describe.to_measure import listed
 from sim.errors import InputError, Problem
 
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
@@ -212,7 +213,9 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         if not isinstance(node, dict) or step not in node:
             known = list(node) if isinstance(node, dict) else []
             whole = ".".join(parents[:number])
-            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), nearest(step, known)
+            # Names that people chose are few, and nobody else can know them.
+            has = "it has " + listed([f"'{one}'" for one in known]) if known and whole.split(".")[-1] in BY_NAME else ""
+            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), nearest(step, known) or has
         node = node[step]
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from sim.integrate.status import Flag, alike
+from sim.integrate.status import Flag, alike, in_words
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.references import reference_of
@@ -194,7 +194,7 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
     found = verdict(comparison)
     console.print()
     console.print(Text(sign.said(f"{headline(found)}."), style="bold"))
-    for sentence in coinciding(found):
+    for sentence in [*faults_at_rest(comparison), *coinciding(found)]:
         console.print(Text(sign.said(sentence)))
     if not found.others:
         return
@@ -217,6 +217,18 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
         console.print(Text(sign.said(f"{damping}.")))
     for sentence in beneath(found):
         console.print(Text(sign.said(sentence)))
+
+
+def faults_at_rest(comparison: Comparison) -> list[str]:
+    """Return what is wrong with set-ups as they stand, though this run did not meet it: who is praised may be one that breaks on a jack."""
+    of: dict[str, list[str]] = {}
+    for setup, flags in comparison.at_rest.items():
+        if flags:
+            of.setdefault(in_words(flags), []).append(quoted(setup))
+    return [
+        f"Wrong as it stands, though this run does not meet it: with {listed(names)} {words}; jounce stand says what cures it."
+        for words, names in of.items()
+    ]
 
 
 def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:
