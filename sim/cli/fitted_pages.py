@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
 
 if TYPE_CHECKING:
+    from sim.cli.order_sheets import Draws
     from sim.describe.parts.vehicle import Vehicle
     from sim.linear.standing import Standing
     from sim.show.pages.report.parts import Table
@@ -98,8 +100,8 @@ def _banded(trucks: "Mapping[str, Vehicle]") -> "Bands":
     return fitting_bands(trucks)
 
 
-def write(into: Path, name: str, computed: str, work: Work) -> None:
-    """Write both pages, as PDF, PNG and CSV."""
+def write(into: Path, name: str, computed: str, work: Work) -> "list[Draws]":
+    """Write both pages as CSV; return what draws them as PDF and PNG."""
     from sim.describe.shown import in_shown_units
     from sim.show.plots import after_fitting_page, order_sheet
     from sim.show.report import after_fitting, parts_page, sheet
@@ -108,10 +110,16 @@ def write(into: Path, name: str, computed: str, work: Work) -> None:
     lines = parts_page.rows(name, vehicle, work.parts, work.turns)
     cautions = [in_shown_units(text) for text in parts_page.CAUTIONS]
     sheet.write_csv(lines, (), into / f"{PARTS}.csv", cautions)
-    order_sheet.saved(order_sheet.pages(parts_page.title(work.parts), computed, lines, (), cautions), into / PARTS)
+    title = parts_page.title(work.parts)
     after_fitting.write_csv(work.after, work.warnings, into / f"{AFTER}.csv")
-    title = "After fitting: what the truck should read"
-    order_sheet.saved(after_fitting_page.pages(title, computed, work.after, work.warnings), into / AFTER)
+
+    def after() -> None:
+        pages = after_fitting_page.pages(
+            "After fitting: what the truck should read", computed, work.after, work.warnings
+        )
+        order_sheet.saved(pages, into / AFTER)
+
+    return [partial(order_sheet.drawn, title, computed, lines, (), into / PARTS, cautions), after]
 
 
 def tables(into: Path, work: Work) -> "list[Table]":

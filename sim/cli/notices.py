@@ -1,7 +1,7 @@
 """What is said beside results, on standard error."""
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.answer import add
@@ -41,9 +41,27 @@ def of_standing(setups: Mapping[str, "Vehicle"]) -> int:
     """
     from sim.study.lengths_kept import lengths_kept
     from sim.study.stop_after_lift import gaps_after_lift
-    from sim.study.wound_up import said_of, short_when_wound_up
+    from sim.study.wound_up import short_when_wound_up
 
-    said = said_of(setups, short_when_wound_up) | said_of(setups, gaps_after_lift) | said_of(setups, lengths_kept)
+    return _said(setups, short_when_wound_up, gaps_after_lift, lengths_kept)
+
+
+def of_springs(setups: Mapping[str, "Vehicle"]) -> int:
+    """Say which set-ups stand higher or lower as their springs of another rate are as long as those before: what is compared rides otherwise by that too.
+
+    Returns how many notices that were.
+    """
+    from sim.study.lengths_kept import lengths_kept
+
+    return _said(setups, lengths_kept)
+
+
+def _said(setups: Mapping[str, "Vehicle"], *sentences: "Callable[[Vehicle], Iterator[str]]") -> int:
+    from sim.study.wound_up import said_of
+
+    said: dict[str, list[str]] = {}
+    for one in sentences:
+        said |= said_of(setups, one)
     for text, names in said.items():
         of = f"set-up {', '.join(map(repr, names))}: " if any(names) else ""
         note(f"NOTICE: {of}{text}")

@@ -1,6 +1,7 @@
 """The files of order sheets: one PDF, PNG and CSV for each damper set and each spring, and for what is proposed instead."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from math import nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,9 @@ if TYPE_CHECKING:
     from sim.study.fit import Fit
     from sim.study.parts import PartsList
     from sim.study.spring_order import SpringOrder
+
+Draws = Callable[[], object]
+"""Draws one sheet into its files, whenever it is called and by whichever process."""
 
 
 def stems_of(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
@@ -32,8 +36,8 @@ def write_sheets(
     problems: dict[str, list[str]],
     ratio: float | None = None,
     known: "Conclusions | None" = None,
-) -> None:
-    """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
+) -> list[Draws]:
+    """Write the tables of every damper set's sheet of a set-up into a folder, with a damping ratio also of what is proposed instead; return what draws the sheets."""
     from sim.describe.to_measure import listed
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
@@ -42,6 +46,7 @@ def write_sheets(
     from sim.study.propose import proposed, wanted
 
     stems = stems_of(every[name])
+    draws: list[Draws] = []
     for fit in every[name]:
         part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
         # The same damper at ride under every load, so that the builder sees where it works, not only one length.
@@ -63,7 +68,7 @@ def write_sheets(
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
         title = f"{one.title}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings), stem)
+        draws.append(partial(order_sheet.drawn, title, computed(name, standing), lines, warnings, stem))
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:
             continue
@@ -78,13 +83,17 @@ def write_sheets(
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         what = "No such damper can be ordered" if offer.cannot else "Damper proposed"
         title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings), stem)
+        draws.append(partial(order_sheet.drawn, title, computed(name, standing), lines, warnings, stem))
+    return draws
 
 
 def write_spring_sheets(
     into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any, parts: "PartsList", turned: Mapping[str, float]
-) -> None:  # fmt: skip
-    """Write the sheet of every spring to order into a folder of their own; with how far its axle's housing turns [rad], where it is fitted."""
+) -> list[Draws]:  # fmt: skip
+    """Write the tables of every spring to order into a folder of their own; return what draws their sheets.
+
+    turned : how far each axle's housing turns [rad], where they are fitted.
+    """
     from sim.cli.folders import distinct
     from sim.describe.shown import in_shown_units
     from sim.describe.to_measure import listed
@@ -95,6 +104,7 @@ def write_spring_sheets(
     folder = into / "springs"
     folder.mkdir()
     stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
+    draws: list[Draws] = []
     for spring in springs:
         # Of one that another height would ask for the truck does not turn so.
         fitted = not any(text.startswith(f"{spring.axle} ") and f"'{spring.name}'" in text for text in parts.offers)
@@ -113,7 +123,8 @@ def write_spring_sheets(
         what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
         what = "Nothing to order" if spring.kept else what
         title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
-        order_sheet.saved(order_sheet.pages(title, computed(name, standing), lines, warnings, cautions), stem)
+        draws.append(partial(order_sheet.drawn, title, computed(name, standing), lines, warnings, stem, cautions))
+    return draws
 
 
 def computed(name: str, standing: Any) -> str:

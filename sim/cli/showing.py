@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
 from sim.cli.folders import Results, distinct, place, slug
-from sim.cli.notices import caution, note, notices
+from sim.cli.notices import caution, note, notices, of_springs
 from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
 from sim.describe.files.standard_input import is_given
@@ -80,6 +80,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     if answer.wanted():
         answer.wrote(folder)
         answer.add(**as_json(comparison, doubted))
+    of_springs({name: scenario.setups[name] for name in comparison.runs})
     flagged = any(run.flags for run in comparison.runs.values())
     caution(scenario.run.caution)
     unsound = any(not flag.is_event for run in comparison.runs.values() for flag in run.flags)

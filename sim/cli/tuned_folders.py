@@ -221,4 +221,5 @@ def _sheets(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> No
     fitted = fits(vehicle)
     problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in fitted}
     used = "; ".join(case.name for case in answer.tuning.cases)
-    write_sheets(into, name, f"{scenario.name}: {used}", {name: fitted}, stand(vehicle), problems)
+    for draws in write_sheets(into, name, f"{scenario.name}: {used}", {name: fitted}, stand(vehicle), problems):
+        draws()

@@ -97,10 +97,10 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
     state = standing.state.copy()
     if any(plan.boards_m):  # a drop begins standing on its boards, which are gone at time zero
         state = rest(setup, plan.boards_m).state.copy()
-    before = [centre_height(setup, state, index) for index in range(at.AXLES)]
-    state[at.Z] += plan.body_up_m
-    state[at.PITCH] -= plan.nose_up_rad  # the equations count nose down
     if plan.body_up_m or plan.nose_up_rad:
+        before = [centre_height(setup, state, index) for index in range(at.AXLES)]
+        state[at.Z] += plan.body_up_m
+        state[at.PITCH] -= plan.nose_up_rad  # the equations count nose down
         for index in range(at.AXLES):  # the axles stay where they stood
             # Jounce moves the centre along its guide, and pitch turns that: a few rounds settle it to rounding.
             for _ in range(40):

@@ -9,7 +9,8 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.kernel import layout as at
-from sim.lower.rest import NUDGE, Equations, Rest, free_coordinates, rest
+from sim.lower.rest import NUDGE, Equations, Rest, rest
+from sim.lower.still import free_coordinates
 
 Array = npt.NDArray[np.float64]
 

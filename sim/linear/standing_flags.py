@@ -8,9 +8,9 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.shown import show
 from sim.describe.to_measure import listed
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
+from sim.integrate.line_lengths import line_length
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, measured_first

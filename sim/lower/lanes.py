@@ -10,8 +10,8 @@ from sim.describe.lowered import Lowered
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
 from sim.lower.packed import UNWATCHED, aligned, pack
-from sim.lower.rest import free_coordinates
 from sim.lower.road.samples import BEFORE, lifted
+from sim.lower.still import free_coordinates
 from sim.machine.jit import BLOCK, bound
 
 Array = npt.NDArray[np.float64]

@@ -168,36 +168,6 @@ def _laid_out(
     return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
 
 
-def refill(packed: Packed, setup: Lowered) -> bool:
-    """Lay another set-up into arrays of one lane and double precision; tell whether it fits: nothing is changed if it does not.
-
-    It does if it has the same lines with as many groups of ramps, so that calls which are bound to these arrays hold for it.
-    """
-    slots, lines_front = _slots([setup])
-    lines = [line for slot in slots for line in slot if line is not None]
-    tables = [ramp_table(line.knots) for line in lines]
-    groups = np.cumsum([0, *map(len, tables)])
-    if lines_front != packed.lines_front or not np.array_equal(groups, packed.first_group):
-        return False
-    if packed.kinds.tolist() != [_kind(slot) for slot in slots]:
-        return False
-    memory = packed.memory
-    memory[:] = 0.0
-    memory[at.BODY : at.AXLE] = setup.body
-    for index, name in enumerate(("front", "rear")):
-        path = setup.paths[name]
-        memory[at.TURNS + index] = float(any(path.turn))
-        for start, record in (
-            (at.AXLE + index * at.AXLE_ROWS, setup.axles[name]), (at.ARC + index * at.ARC_ROWS, path.arc),
-            (at.PATH + index * (at.DEGREE + 1), path.place), (at.TURN + index * (at.DEGREE + 1), path.turn),
-        ):  # fmt: skip
-            memory[start : start + len(record)] = record
-    for number, (line, table) in enumerate(zip(lines, tables, strict=True)):
-        packed.lines[number] = line.line
-        packed.knots[groups[number] : groups[number + 1]] = table
-    return True
-
-
 def _columns(records: Sequence[Sequence[float]]) -> Array:
     """Return records (rows, lanes) side by side; one column if all lanes have the very same."""
     first = records[0]

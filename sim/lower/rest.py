@@ -9,12 +9,13 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
 from sim.describe.shown import show
-from sim.errors import LiftedError, RunError
+from sim.errors import JounceError, LiftedError, RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
-from sim.lower.packed import UNWATCHED, Packed, pack, refill
+from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.road.samples import BEFORE, lifted
 from sim.lower.stance import tyre_give
+from sim.lower.still import Still, free_coordinates, has_lanes
 from sim.machine.jit import bound
 
 Array = npt.NDArray[np.float64]
@@ -68,32 +69,6 @@ class Equations:
             0, 1, self._out, UNWATCHED, self._bushes,
         )  # fmt: skip
 
-    def take(self, setup: Lowered) -> bool:
-        """Put another set-up into the same arrays; tell whether it fits, as it does if its parts are the same but for their numbers."""
-        self._bushes[:] = self.packed.bush_memory()
-        return refill(self.packed, setup)
-
-    def standing(self, state: Array, rows: Sequence[int], boards_m: Array) -> Callable[[Array], Array]:
-        """Return what gives the accelerations of some coordinates for their values, all else as in a state (STATES,).
-
-        On boards (2,) [m] under the wheels. Put together once: that takes longer than to evaluate the equations.
-        """
-        memory = self.packed.memory
-        raised = np.any(boards_m)
-        evaluated = self._standing_on(Under(lifted(boards_m), float(BEFORE), 0.0, 1.0)) if raised else self._on_level
-        own = np.array(rows) + at.POINT
-        asked = own + (at.RATE + at.COORDINATES - at.POINT)
-        memory[: at.STATES] = state
-        self._push[0] = 0.0
-
-        def accelerations(values: Array) -> Array:
-            memory[own] = values
-            evaluated()
-            found: Array = memory[asked]
-            return found
-
-        return accelerations
-
     def derivative(
         self,
         state: Array,
@@ -138,40 +113,27 @@ class Equations:
         return float(rows[at.SCRATCH + at.LOAD]), float(rows[at.SCRATCH + at.SCRATCH_ROWS + at.LOAD])
 
 
-def free_coordinates(setup: Lowered) -> list[int]:
-    """Return the rows of the coordinates that can move, without the distance run."""
-    rows = [at.Z, at.PITCH]
-    for index, name in enumerate(("front", "rear")):
-        rows.append(at.JOUNCE + 2 * index)
-        if setup.axles[name].wind_up_free:
-            rows.append(at.WIND_UP + 2 * index)
-        if setup.axles[name].shift_free:
-            rows.append(at.SHIFT + index)
-    return rows
-
-
-def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0), equations: Equations | None = None) -> Rest:
+def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     """Find where a set-up stands, on boards under its wheels if given: Newton's method on its accelerations, from the measured stance.
-
-    equations : those of the set-up, where somebody has them.
 
     Raises
     ------
     RunError
         If there is no such place, or a wheel would hang in the air.
     """
-    equations = equations or Equations(setup)
-    rows = free_coordinates(setup)
-    state = np.zeros(at.STATES)  # leaf friction zero: in mid-loop, neither way
-    state[at.Z] = setup.height
-    accelerations = equations.standing(state, rows, np.array(boards_m))
-    values = newton(accelerations, state[rows].copy())
-    if values is None:
+    still = Still([setup])
+    rows, states = free_coordinates(setup), _as_measured([setup])
+    accelerations = still.accelerations(states, rows, boards_m)
+    values, settled = newton(accelerations, states[:, rows])
+    if not settled[0]:
         from scipy.optimize import least_squares  # seldom needed, slow to import
+
+        def of_one(place: Array) -> Array:
+            return accelerations(place[None, None])[0, 0]  # type: ignore[no-any-return]
 
         # From the start again: the trials of Newton's method have gone elsewhere.
         solution = least_squares(
-            accelerations,
+            of_one,
             np.r_[setup.height, np.zeros(len(rows) - 1)],
             x_scale=0.01,
             xtol=1e-15,
@@ -179,24 +141,67 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0), equations: 
             gtol=1e-15,
             max_nfev=400,
         )
-        values = newton(accelerations, solution.x)
-    if values is None:
+        values, settled = newton(accelerations, solution.x[None])
+    if not settled[0]:
         _on_all_wheels(setup)
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
             "and its bump stops within their travel?"
         )
-    state[rows] = values
-    accelerations(values)  # what was evaluated last may have been a trial beside it
-    loads = equations.tyre_loads()
-    for name, load in zip(("front", "rear"), loads, strict=True):
+    states[:, rows] = values
+    accelerations(values[:, None])  # what was evaluated last may have been a trial beside it
+    return _stood(setup, states[0], still.tyre_loads()[0])
+
+
+def rests(setups: Sequence[Lowered]) -> list[Rest | JounceError]:
+    """Find where set-ups stand, all at once; of one that does not, why. To the last digit what `rest` finds for each by itself.
+
+    setups : at most BLOCK that are `alike`.
+    """
+    outcomes: list[Rest | JounceError] = []
+    # One by one where there are no lanes, and one alone has its places in them.
+    together = has_lanes() and len(setups) > 1
+    if together:
+        still = Still(setups)
+        rows, states = free_coordinates(setups[0]), _as_measured(setups)
+        accelerations = still.accelerations(states, rows, (0.0, 0.0))
+        values, settled = newton(accelerations, states[:, rows])
+        states[:, rows] = values
+        accelerations(values[:, None])
+        loads = still.tyre_loads()
+    for lane, setup in enumerate(setups):
+        try:
+            # One that does not settle has all its tries by itself.
+            outcomes.append(_stood(setup, states[lane], loads[lane]) if together and settled[lane] else rest(setup))
+        except JounceError as error:
+            outcomes.append(error)
+    return outcomes
+
+
+def _as_measured(setups: Sequence[Lowered]) -> Array:
+    """Return states (setups, STATES) at the height that the truck was measured at, all else zero."""
+    states = np.zeros((len(setups), at.STATES))  # leaf friction too: in mid-loop, neither way
+    states[:, at.Z] = [setup.height for setup in setups]
+    return states
+
+
+def _stood(setup: Lowered, state: Array, loads: Array) -> Rest:
+    """Return where a set-up stands.
+
+    Raises
+    ------
+    RunError
+        If a wheel hangs in the air, or a tyre gives more than any tyre does.
+    """
+    own = float(loads[0]), float(loads[1])
+    for name, load in zip(("front", "rear"), own, strict=True):
         if load <= 0.0:
             _on_all_wheels(setup)
             raise RunError(f"This set-up stands with its {name} wheels in the air; check masses and their places.")
         # By the same rule as the truck as measured: a set-up may have brought another tyre, or a mass.
         tyre, axle = getattr(setup.vehicle, name).tyre, setup.axles[name]
         tyre_give(name, tyre, load, axle.tyre_rate / tyre.count, axle.tyre_rate_rise / tyre.count)
-    return Rest(state.copy(), loads)
+    return Rest(state.copy(), own)
 
 
 def _on_all_wheels(setup: Lowered) -> None:
@@ -222,36 +227,62 @@ def _on_all_wheels(setup: Lowered) -> None:
     )
 
 
-def newton(function: object, start: Array) -> Array | None:
-    """Solve by damped Newton steps; None if it does not settle."""
-    assert callable(function)
-    values, residual = start, function(start)
+def newton(function: Callable[[Array], Array], starts: Array) -> tuple[Array, npt.NDArray[np.bool_]]:
+    """Solve one system or several of them at once by damped Newton steps, each as if it were alone.
+
+    Parameters
+    ----------
+    function : callable
+        Of places (systems, n, rows); returns what is to be zero there (systems, n, rows).
+    starts : array (systems, rows)
+
+    Returns
+    -------
+    values : array (systems, rows)
+    settled : array of bool (systems,)
+        Whether these solve it.
+    """
+    values, rows = starts.copy(), starts.shape[1]
+    residuals = function(values[:, None])[:, 0]
+    settled, going = np.zeros(len(values), np.bool_), np.ones(len(values), np.bool_)
+    nudges = NUDGE * np.concatenate([np.eye(rows), -np.eye(rows)])
     for _ in range(60):
-        size = float(np.max(np.abs(residual)))
-        if size < TOLERANCE:
-            return values
-        jacobian = np.empty((values.size, values.size))
+        sizes = np.abs(residuals).max(axis=1)
+        settled |= going & (sizes < TOLERANCE)
+        going &= ~settled
+        if not going.any():
+            break
         # Central differences: their error is of second order, and a stop that is just met counts by half.
-        for column in range(values.size):
-            ahead, behind = values.copy(), values.copy()
-            ahead[column] += NUDGE
-            behind[column] -= NUDGE
-            jacobian[:, column] = (function(ahead) - function(behind)) / (2.0 * NUDGE)
-        try:
-            move = np.linalg.solve(jacobian, -residual)
-        except np.linalg.LinAlgError:
-            return None
-        if float(np.max(np.abs(move))) < SETTLED_M:
-            return values
+        beside = function(values[:, None] + nudges)
+        jacobians = (beside[:, :rows] - beside[:, rows:]).transpose(0, 2, 1) / (2.0 * NUDGE)
+        moves = np.zeros_like(values)
+        moves[going] = _solved(jacobians[going], -residuals[going])
+        farthest = np.abs(moves).max(axis=1)
+        settled |= going & (farthest < SETTLED_M)
+        going &= ~settled
         # Half and half again until it helps: stops and straps have corners.
-        share = min(1.0, 0.1 / max(float(np.max(np.abs(move))), 1e-12))
+        shares = np.minimum(1.0, 0.1 / np.maximum(farthest, 1e-12))
+        trying = going.copy()
         for _ in range(12):
-            trial = function(values + share * move)
-            if np.all(np.isfinite(trial)) and float(np.max(np.abs(trial))) < size:
+            if not trying.any():
                 break
-            share *= 0.5
-        else:
-            # No step helps any more: rounding in a very stiff part, if the step is far below what can be seen.
-            return values if float(np.max(np.abs(move))) < 1e3 * SETTLED_M else None
-        values, residual = values + share * move, trial
-    return None
+            trials = values + shares[:, None] * moves
+            found = function(trials[:, None])[:, 0]
+            helps = trying & (np.abs(found).max(axis=1) < sizes)  # false of what is no number
+            values[helps], residuals[helps] = trials[helps], found[helps]
+            trying &= ~helps
+            shares[trying] *= 0.5
+        # No step helps any more: rounding in a very stiff part, if the step is far below what can be seen.
+        settled |= trying & (farthest < 1e3 * SETTLED_M)
+        going &= ~trying
+    return values, settled
+
+
+def _solved(matrices: Array, sides: Array) -> Array:
+    """Return the solutions (n, rows) of matrices (n, rows, rows) for right-hand sides (n, rows); no numbers where there is none."""
+    try:
+        return np.asarray(np.linalg.solve(matrices, sides[:, :, None])[:, :, 0], np.float64)
+    except np.linalg.LinAlgError:  # of one of them, and the others have one
+        if len(matrices) == 1:
+            return np.full_like(sides, np.nan)
+        return np.concatenate([_solved(matrices[n : n + 1], sides[n : n + 1]) for n in range(len(matrices))])

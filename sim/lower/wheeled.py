@@ -16,9 +16,10 @@ from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.driven import run_driven
 from sim.lower.packed import Packed, pack
-from sim.lower.rest import Rest, free_coordinates, newton
+from sim.lower.rest import Rest, newton
 from sim.lower.road.contact import contact_profile
 from sim.lower.road.samples import BEFORE, cubics
+from sim.lower.still import free_coordinates
 from sim.machine.jit import bound
 
 Array = npt.NDArray[np.float64]
@@ -247,12 +248,12 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
             derivative = equations.derivative(state, 0.0, brakes)
         return derivative[rates]
 
-    values = newton(residual, state[rows].copy())
+    (values,), (settled,) = newton(lambda places: np.array([[residual(one) for one in places[0]]]), state[rows][None])
     asked = [
         wheeled_setup.wheels[name].brake_rate * abs(state[at.BRAKE + i]) for i, name in enumerate(("front", "rear"))
     ]
     # A brake that would need all of its moment to hold slips.
-    if values is None or (held and any(need >= brake > 0.0 for need, brake in zip(asked, brakes, strict=True))):
+    if not settled or (held and any(need >= brake > 0.0 for need, brake in zip(asked, brakes, strict=True))):
         raise RunError(
             f"The truck does not stand on a slope of {np.degrees(driving.climb_rad):.1f} deg of {driving.surface.name} with "
             "these brakes: it is too steep for them or for the friction."

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from math import isinf, isnan
 from typing import Literal
 
+from sim.describe.doubt import NO_SOURCE
+
 Size = Literal["same", "a little", "clearly", "much"]
 
 STEPS: tuple[tuple[float, Size], ...] = ((4.0, "much"), (2.0, "clearly"), (1.0, "a little"))
@@ -15,7 +17,6 @@ STEPS: tuple[tuple[float, Size], ...] = ((4.0, "much"), (2.0, "clearly"), (1.0, 
 
 RANK: dict[Size, int] = {"same": 0, "a little": 1, "clearly": 2, "much": 3}
 
-PRACTICE = "common practice, no source"
 WHOLE_BODY = (
     "difference thresholds of whole-body vibration, some 10 to 13 %: N. J. Mansfield and M. J. Griffin, Applied Ergonomics 31 (2000) "
     "255; M. Morioka and M. J. Griffin, J. Acoust. Soc. Am. 107 (2000) 620; from memory"
@@ -42,7 +43,7 @@ class Noticed:
 
     share: float
     floor: float
-    source: str = PRACTICE
+    source: str = NO_SOURCE
     calm: float = 0.0
 
     def smallest(self, one: float, other: float) -> float:

@@ -19,7 +19,8 @@ from sim.linear.modes import modes
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
-from sim.study.fit import Placed, fits, placed
+from sim.study.damper_travel import Placed, placed
+from sim.study.fit import fits
 
 Array = npt.NDArray[np.float64]
 

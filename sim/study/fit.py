@@ -2,45 +2,25 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan
-
-import numpy as np
+from math import degrees, isfinite, nan
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import MOUNTS, STOP_HEIGHT, STOP_SQUEEZE, listed, of_end, unmeasured
-from sim.integrate.channels import line_length
-from sim.integrate.damper_room import LEAST_MARGIN, TURNS, WIND_UP, WITH_WIND_UP, extremes
-from sim.kernel import layout as at
+from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP
 from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, strap_for
 from sim.linear.doubt_of_room import RoomInDoubt, doubt_of_room
-from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
+from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
+from sim.study.damper_travel import SQUEEZED, Placed, Travel, travels_of
 
 WITH_STRAP = "with a limit strap"
 """What is said of a damper that lacks nothing but that."""
 
 NUDGE = 1e-5  # [m], half the span of the central difference that gives the motion ratio
-
-
-@dataclass(frozen=True)
-class Placed:
-    """A damper at one place of its axle's travel."""
-
-    jounce: float  # [m] from the measured ride height, up positive
-    length: float  # [m] eye to eye, the least (in bump) or greatest (in droop) over the wind-up range
-    motion_ratio: float  # shortening per jounce
-    lean_side: float  # [rad] from upright, in side view, positive with its top ahead
-    lean_behind: float  # [rad] from upright, seen from behind
-
-    @property
-    def lean(self) -> float:
-        """Whole lean from upright [rad]."""
-        # In the side view the damper shows cos(lean_behind) of its length, and cos(lean_side) of that stands upright.
-        return acos(cos(self.lean_side) * cos(self.lean_behind))
 
 
 @dataclass(frozen=True)
@@ -73,6 +53,8 @@ class Fit:
         The limit strap that is missing and without which no damper fits, in words; empty where there is one or none is needed.
     in_doubt : tuple of str
         Ends, "collapsed" or "extended", that it meets by middle values of estimates whose doubt leaves open that it fits.
+    spared : str
+        Of one that is fully out before its axle hangs on its springs: the limit strap that spares it, in words; empty if none would.
     """
 
     axle: str
@@ -93,6 +75,7 @@ class Fit:
     winds_up: bool = False
     strap: str = ""
     in_doubt: tuple[str, ...] = ()
+    spared: str = ""
 
     @property
     def wrong(self) -> tuple[str, ...]:
@@ -107,6 +90,14 @@ class Fit:
         return tuple(one for one in own if one != MOUNTS or end in self.in_doubt)
 
     @property
+    def measured_first(self) -> tuple[str, ...]:
+        """What nobody measured that bears on whether it fits: of one that meets an end for certain, what moves that end."""
+        met = [end for end, room in (("collapsed", self.margin_in), ("extended", self.margin_out)) if room < 0.0]
+        if not self.problems or not met:
+            return self.unmeasured
+        return tuple(one for one in self.unmeasured if any(of_end((one,), end) for end in met))
+
+    @property
     def faults(self) -> tuple[str, ...]:
         """What will break, without cures: these go by the load that is aboard too."""
         return tuple(text.partition(" tears its mount")[0] for text in self.problems)
@@ -114,7 +105,8 @@ class Fit:
     @property
     def verdict(self) -> str:
         """Whether it fits: said only where both ends of its travel, both of its own and its length at ride are known."""
-        measure = f"measure {listed(self.unmeasured)}" if self.unmeasured else ""
+        first = self.measured_first
+        measure = f"measure {listed(first)}" if first else ""
         if self.problems:
             if self.in_doubt and len(self.in_doubt) == len(self.problems):
                 return f"may not fit, as far as it is estimated: {measure}"
@@ -158,29 +150,15 @@ def fits(vehicle: Vehicle, file: Vehicle | None = None) -> tuple[Fit, ...]:
     """
     setup = lower(vehicle)
     standing = rest(setup)
-    sets = []
-    for line in setup.lines:
-        if line.role == "damper":
-            index = ("front", "rear").index(line.axle)
-            ride = float(standing.state[at.JOUNCE + 2 * index])
-            wind_up = float(standing.state[at.WIND_UP + 2 * index])
-            sets.append(_fit(setup, standing, line, ride, wind_up, file or vehicle))
-    return tuple(sets)
+    return tuple(_fit(setup, standing, travel, file or vehicle) for travel in travels_of(setup, standing))
 
 
-def _fit(setup: Lowered, standing: Rest, line: NamedLine, ride: float, wind_up: float, file: Vehicle) -> Fit:
-    end = droop(setup, standing, line.axle)
+def _fit(setup: Lowered, standing: Rest, travel: Travel, file: Vehicle) -> Fit:
+    line, places, end = travel.line, travel.places, travel.droop
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
-    # A housing that its guide holds does not wind up, so there is one length and no range of them.
-    places = {
-        name: placed(setup, line, jounce, sense if free else 0.0, wind_up)
-        for name, (jounce, sense) in _looked_at(setup, line.axle, ride, end).items()
-    }
+    ride = places["ride"].jounce
     who = f"{line.axle} damper '{line.name}'"
-    jounces = [place.jounce for place in places.values()]
-    least, most = extremes(setup, line, min(jounces), max(jounces))
-    inside, outside = inf, inf
     problems: list[str] = []
     notes: list[str] = []
     asks: list[str] = []
@@ -200,21 +178,20 @@ def _fit(setup: Lowered, standing: Rest, line: NamedLine, ride: float, wind_up: 
             guessed.extend(one for one in doubt.measure if one in (STOP_HEIGHT, STOP_SQUEEZE))
         _judge_room(room, words, who, free, doubt if may else None, cure, problems, notes)
 
-    # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
-    if part.length_collapsed is not None and "bump stop squeezed" in places:
-        inside = least - part.length_collapsed
-        squeezed = places["bump stop squeezed"].jounce
-        judged(inside, "collapsed", squeezed, _BUMP, lambda: bump_cure(setup, standing, line))
-    if part.length_extended is not None and end.place:
-        outside = part.length_extended - most
+    if isfinite(travel.inside):
+        judged(travel.inside, "collapsed", places[SQUEEZED].jounce, _BUMP, lambda: bump_cure(setup, standing, line))
     if end.place == FREE_COIL and (taut := strap_for(setup, standing, line, end)):
         # A loose coil carries nothing of the axle, so with any damper a strap must: with it this one may be as good as another.
         strap = taut.words
-    elif isfinite(outside):
-        judged(outside, "extended", end.jounce, _DROOP[end.place], lambda: droop_cure(setup, standing, line, end))
+    elif isfinite(travel.outside):
+        judged(
+            travel.outside, "extended", end.jounce, _DROOP[end.place], lambda: droop_cure(setup, standing, line, end)
+        )
+    taut = strap_for(setup, standing, line, end) if travel.outside < 0.0 and end.place == HANGING else None
+    spared = "" if taut is None else taut.words
     if end.place != STRAP:
-        _judge_droop(setup, standing, line, end, outside, bool(strap), who, problems, notes, asks)
-    if "bump stop squeezed" not in places:
+        _judge_droop(setup, standing, line, end, travel.outside, bool(strap), who, problems, notes, asks)
+    if SQUEEZED not in places:
         notes.append(f"{who}: no bump stop limits bump, so the damper may have to")
         asks.append("a bump stop")
     missing = [name for name in ("length_collapsed", "length_extended") if getattr(part, name) is None]
@@ -223,10 +200,10 @@ def _fit(setup: Lowered, standing: Rest, line: NamedLine, ride: float, wind_up: 
         notes.append(f"{who}: its own length, collapsed or extended, is not given, so what is left there is not known")
     _judge_lean(part, max(place.lean for place in places.values()), who, problems, notes)
     return Fit(
-        line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
+        line.axle, line.name, part.count, places, end, travel.least, travel.most, travel.inside, travel.outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
         tuple(dict.fromkeys((*unmeasured(file, line.axle, line.name), *guessed))),
-        free, strap, tuple(in_doubt),
+        free, strap, tuple(in_doubt), spared,
     )  # fmt: skip
 
 
@@ -266,19 +243,6 @@ def _judge_droop(
             f"{who} becomes the limit strap: there is none, {first}, and from there the damper alone holds the axle "
             f"({show(weight, 'force')}). {droop_cure(setup, standing, line, end)}"
         )
-
-
-def _looked_at(setup: Lowered, axle: str, ride: float, end: Droop) -> dict[str, tuple[float, float]]:
-    """Return the places of an axle's travel by name: jounce [m], and which way wind-up counts there (see `placed`)."""
-    places: dict[str, tuple[float, float]] = {}
-    if end.place:
-        places[end.place] = end.jounce, 1.0
-    places["ride"] = ride, 0.0
-    stop = dict(setup.vehicle.axles)[axle].stop
-    if stop is not None:
-        places["bump stop touched"] = stop.gap, -1.0
-        places["bump stop squeezed"] = stop.gap + stop.squeeze, -1.0
-    return places
 
 
 # In words for an end of a damper: what it is too soon, before what, what it then becomes, and the room between.
@@ -335,30 +299,6 @@ def _judge_lean(part: DamperSet, lean: float, who: str, problems: list[str], not
         notes.append(
             f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
         )
-
-
-def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:
-    """Return a damper at one jounce [m] of its axle.
-
-    Parameters
-    ----------
-    sense : float
-        0 at the wind-up [rad] given; else over the whole of WIND_UP: positive the greatest length, negative the least.
-    """
-    turns = (wind_up,) if sense == 0.0 else tuple(np.linspace(-WIND_UP, WIND_UP, TURNS))
-    lengths = [line_length(setup, line, jounce, float(turn)) for turn in turns]
-    length = max(lengths) if sense > 0.0 else min(lengths)
-    # Ratio and lean at the wind-up given, not at the extreme: they are of the axle as it stands.
-    ahead, behind = (line_length(setup, line, jounce + step, wind_up) for step in (NUDGE, -NUDGE))
-    path, axle, own = setup.paths[line.axle], setup.axles[line.axle], line.line
-    centre, turn = map(float, path.at(jounce))
-    turn += wind_up
-    x = centre + own.axle_forward * np.cos(turn) + own.axle_up * np.sin(turn)
-    z = axle.seat_up + jounce + own.axle_up * np.cos(turn) - own.axle_forward * np.sin(turn)
-    side = atan2(own.body_forward - x, own.body_up - z)
-    return Placed(
-        jounce, length, (behind - ahead) / (2 * NUDGE), side, asin(own.sideways / line_length(setup, line, jounce, wind_up))
-    )  # fmt: skip
 
 
 def lean_words(angle: float) -> str:

@@ -73,6 +73,7 @@ WAITS = (
     Wait("check of the demo", ("check", DEMO)),
     Wait("check of a truck of one's own", ("check", "{place}/own.yaml")),
     Wait("stand of a truck of one's own", ("stand", "{place}/own.yaml")),
+    Wait("sheet of a truck of one's own", ("sheet", "{place}/own.yaml")),
     Wait(
         "compare of a truck of one's own, three set-ups, all pictures", ("compare", "{place}/own_first.yaml"), rounds=3
     ),

@@ -100,7 +100,7 @@ def test_what_is_measured_first_is_what_moves_the_end():
                 "front.stop.gap": f"about 85 mm +- {gap} mm",
             }
         )
-        return EndInDoubt("collapsed", -0.01, 0.1, deciding("mine", vehicle, "front", "main", "collapsed")).first
+        return EndInDoubt("collapsed", -0.01, 0.1, deciding("mine", vehicle)["front", "main", "collapsed"]).first
 
     assert of(100, 1) == "measure the places of the mounts, to 2 mm (1/16 in)"
     assert of(1, 60) == "measure the gap of the front bump stops"

@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[2]
 SCENARIO = str(ROOT / "scenarios" / "push_on_the_bumper.yaml")
 
 BRAKED = str(ROOT / "scenarios" / "brake_from_speed.yaml")
+AS_KNOWN = str(ROOT / "scenarios" / "vehicles" / "hut_supply_truck_as_known.yaml")
 
 TELL = """
 import io, sys
@@ -57,6 +58,8 @@ def imported(*arguments):
         (["check", SCENARIO], {"numba", "scipy", "pint", "rich"} | DRAWING | MANY | OWN),
         (["check", BRAKED], {"numba", "scipy", "pint", "rich"} | DRAWING | MANY | OWN),
         (["stand", SCENARIO], {"numba", "scipy", "pint"} | DRAWING | MANY),
+        # With numbers in doubt, too, whose draws need no library that takes a while to load.
+        (["stand", AS_KNOWN], {"numba", "scipy", "pint", "joblib", "pymoo", "dask", "distributed"} | DRAWING),
         (["sheet", SCENARIO, "--outputs", "OUT"], {"numba", "scipy", "pint"} | MANY),
         (
             ["simulate", SCENARIO, "--no-plots", "--outputs", "OUT"],

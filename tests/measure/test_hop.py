@@ -12,7 +12,7 @@ from sim.measure.hop import hop_of, hop_swing, hop_time
 from sim.measure.hopping import hopping
 from sim.measure.table import evaluate
 from sim.measure.verdict import verdict
-from sim.show.report.hop_words import others_hop, stays, wound
+from sim.show.report.hop_words import others_hop, stays, swings, wound
 from sim.show.report.naming import quoted
 from sim.show.report.verdict_words import headline
 from tests.measure.test_grip_under_power import pulling
@@ -64,14 +64,12 @@ def test_the_first_sentence_of_a_launch():
     from tests.measure.test_grip_under_power import TIME as RUN_S
 
     hops = pulling(0.1, 8000.0, wind_up_rad=radians(5.0) + radians(4.9) * np.sin(2.0 * pi * 8.0 * RUN_S))
-    said = wound(hopping(hops))
-    assert said.startswith(
-        "the rear axle hops: it winds up by 9.9 deg (at the usual limit of 10.0 deg) and its pinion swings to and fro by 9.8 deg, "
-        "8 times a second, for "
-    )
+    assert wound(hopping(hops)) == "the rear axle hops: it winds up by 9.9 deg (at the usual limit of 10.0 deg)"
+    assert swings(hopping(hops)).startswith("its pinion swings to and fro by 9.8 deg, 8 times a second, for ")
     assert hop_time(hops, "rear") == pytest.approx(4.0, abs=0.15)
     assert hop_time(hops, "front") == hop_swing(hops, "front") == 0.0
     steady = wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(5.3))))
+    assert swings(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(5.3)))) == ""
     assert steady == "the rear axle winds up by 5.3 deg (usual is up to 10.0 deg), steadily: it does not hop"
     assert "more than the usual 10.0 deg" in wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(12.0))))
 
@@ -111,6 +109,11 @@ def test_whether_the_others_hop_is_said_too(hops, said):
     found = launched({str(number): hop_or_not(one) for number, one in enumerate(hops)})
     assert others_hop(found, quoted) == said
     assert said in headline(found)
+    # How it swings is said once, and after what the set-ups come to.
+    swing = "its pinion swings to and fro by 9.8 deg"
+    assert headline(found).count(swing) == int(hops[0])
+    if hops[0] and len(hops) > 1:
+        assert swing in headline(found).split(". ")[-1]
 
 
 @pytest.mark.parametrize(

@@ -1,9 +1,10 @@
-"""Sums over time of many lanes: each as a signal by itself has it, whatever stands beside it."""
+"""Sums and extremes over time of many lanes: each as a signal by itself has it, whatever stands beside it."""
 
 import numpy as np
 import pytest
 
-from sim.measure.signals import mean_square, time_mean
+from sim.measure.comfort import largest_running_rms
+from sim.measure.signals import FOLDED, least, mean_square, most, time_mean
 from sim.measure.weighting import WD, WEIGHTINGS, WK
 
 STEP_S = 1e-3
@@ -61,3 +62,34 @@ def test_times_of_another_run_have_their_own_shares():
             assert time_mean(many, time_s) == pytest.approx(
                 np.trapezoid(many, time_s, axis=0) / (time_s[-1] - time_s[0]), rel=1e-12
             )
+
+
+@pytest.mark.parametrize("outputs", [1, FOLDED - 1, FOLDED, 2 * FOLDED - 1, 2 * FOLDED, 5 * FOLDED + 3])
+@pytest.mark.parametrize("lanes", [1, 9, 16])
+def test_extremes_of_lanes_are_those_of_each(outputs, lanes):
+    """By Python's own, with the farthest sample anywhere: first, last, among those that are left over; and a lane that blew up."""
+    many = signals(outputs, 16)[:, :lanes]  # of a block whose last lanes are empty
+    for sample in {0, outputs // 2, outputs - 1}:
+        for sign in (1.0, -1.0):
+            own = many.copy()
+            own[sample] = sign * 100.0
+            for values in (many, own):
+                assert list(most(values)) == [max(lane) for lane in values.T.tolist()]
+                assert list(least(values)) == [min(lane) for lane in values.T.tolist()]
+                assert most(values[:, 0]) == max(values[:, 0].tolist())
+        lost = many.copy()
+        lost[sample, -1] = np.nan
+        for of in (most, least):
+            assert np.isnan(of(lost)[-1])
+            assert np.array_equal(of(lost)[:-1], of(many)[:-1])
+
+
+@pytest.mark.parametrize("outputs", [1, 40, 300])
+def test_the_worst_second_of_lanes_is_that_of_each(outputs):
+    many = signals(outputs, 5)
+    together = largest_running_rms(many, 0.01)
+    for lane, signal in enumerate(many.T):
+        assert together[lane] == largest_running_rms(signal, 0.01)
+        count = min(100, outputs)
+        seconds = [np.mean(signal[at : at + count] ** 2) for at in range(outputs - count + 1)]
+        assert together[lane] == pytest.approx(np.sqrt(max(seconds)), rel=1e-10)

@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
+import yaml
 
 from sim.cli import main
 from sim.describe.files.vehicles import vehicle_from
@@ -131,3 +132,33 @@ def test_another_pack_is_no_other_guide():
     setup = vehicle_from(TRUCK).changed({"rear.springs.pack.leaves": 6})
     made = parts_list(setup, spring_orders(setup, {}), [], {})
     assert {part.kind for part in made.order if part.axle == "rear"} == {"leaf pack", "U-bolt"}
+
+
+def test_a_comparison_says_which_set_up_stands_higher_for_it(tmp_path, capsys):
+    """The height is a part of what is compared: 191.7 for 155.53 lb/in under the same load."""
+    (tmp_path / "truck.yaml").write_text(yaml.safe_dump({"kind": "vehicle", **TRUCK}))
+    file = tmp_path / "packs.yaml"
+    file.write_text(
+        yaml.safe_dump(
+            {
+                "kind": "scenario",
+                "name": "Packs",
+                "vehicle": "truck.yaml",
+                "setups": {"as it is": {}, "stiffer": {"rear.springs.pack.rate": "191.7 lb/in"}},
+                "run": {
+                    "kind": "push",
+                    "over": "rear",
+                    "force": "200 lbf",
+                    "press": "1 s",
+                    "hold": "1 s",
+                    "watch": "3 s",
+                },
+            },
+            sort_keys=False,
+        )
+    )
+    assert main(["compare", str(file), "--no-plots", "--no-doubt", "--outputs", str(tmp_path / "out"), "--units", "inch"]) == 0  # fmt: skip
+    (said,) = (line for line in capsys.readouterr().err.splitlines() if "keep the arch" in line)
+    assert said.startswith("NOTICE: set-up 'stiffer': rear leaf packs 'pack' are 23 % stiffer")
+    rise = float(re.search(r"some ([\d.]+) in higher", said).group(1))
+    assert rise == pytest.approx(arch(vehicle_from(TRUCK)) * (1 - 155.53 / 191.7), abs=0.02)

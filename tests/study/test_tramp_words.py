@@ -60,13 +60,16 @@ def test_each_lean_has_its_word():
 def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_first():
     said = title(both([LATE, ALWAYS, EARLY, NEVER, LATE]))
     assert said.startswith(
-        "Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always"
+        "Tramp starts latest with the dampers leaned 20 deg forward: never; it starts first with the dampers leaned 20 deg back: always"
     )
     said = title(both([LATE, LATE, EARLY, NEVER, LATE]))
-    assert "leaned 20 deg forward: never; first with them upright: while the tyres still grip (slope 0.40)" in said
+    assert (
+        "leaned 20 deg forward: never; it starts first with the dampers upright: while the tyres still grip (slope 0.40)"
+        in said
+    )
     said = title(both([LATE, ALWAYS, EARLY, LATE, LATE]))
     assert (
-        "latest with the dampers leaned 40 deg back: as the tyres reach their most grip (slope 0.00); first with them leaned 20 deg back: always"
+        "latest with the dampers leaned 40 deg back: as the tyres reach their most grip (slope 0.00); it starts first with the dampers leaned 20 deg back: always"
         in said
     )
     for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [NEVER] * 5, [ALWAYS] * 5):

@@ -22,8 +22,10 @@ WANG = "one source, Wang, Automobile Design, from memory; else common practice, 
 LOADS = 2.0
 """Force of a stop fully squeezed, in standing loads of its wheel; common practice, no source."""
 
-STIFFENS, OFF = 10.0, 0.5
-"""Rate fully squeezed over that at first touch; common practice, no source."""
+STIFFENS, OFF = 5.0, 0.55
+"""Rate fully squeezed over that at first touch. Rubber under a force F has F = A E/3 (1/λ² - λ) at a height of λ times that without load (L. R. G. Treloar, The
+Physics of Rubber Elasticity, from memory): cylinders and cones that are squeezed by 30, 40 and 50 % are 2.3 to 7.6 times as stiff then
+(tests/describe/estimates/test_rubber.py). How stiff at all, `LOADS` has."""
 
 GAP, LEAST, MOST, GAP_OFF = 0.08, 0.02, 0.30, 0.008
 """Gap [m] without dampers to judge by, least and greatest gap, and how far off one may be that the dampers' lengths ask for. With a squeeze of 40 mm
@@ -74,10 +76,11 @@ def rate_full(truck: Truck, at: Where) -> Worth | None:
 
 
 SOURCE, PAGE = "common practice, no source", "stops-and-straps.md"
+TRELOAR = "rubber blocks by Treloar, The Physics of Rubber Elasticity, from memory; how stiff at all: common practice, no source"
 
 RULES = (
     Rule("{axle}.stop.squeeze", "squeeze of the bump stop", "length", "a usual stop", squeeze, "rubber stops; foam is squeezed by 60 to 75 % of its height", SOURCE, PAGE),
     Rule("{axle}.stop.gap", "gap of the bump stop", "length", "the dampers' lengths: squeezed solid 19 mm (3/4 in) before they are fully in", gap, "stops that were set to their dampers; old ones after a lift seldom are", SOURCE, PAGE),
     Rule("{axle}.stop.rate_first", "rate of the bump stop at first touch", "stiffness", "the wheel's load: twice of it at full squeeze", rate_first, "rubber stops", SOURCE, PAGE),
-    Rule("{axle}.stop.rate_full", "rate of the bump stop fully squeezed", "stiffness", "ten times that at first touch", rate_full, "rubber stops", SOURCE, PAGE),
+    Rule("{axle}.stop.rate_full", "rate of the bump stop fully squeezed", "stiffness", "five times that at first touch", rate_full, "rubber stops: cylinders and cones", TRELOAR, PAGE),
 )  # fmt: skip

@@ -17,7 +17,8 @@ A_FOOT = 1.0 / 12.0
 """Stretch of a strap under its wheel's standing load as a share of its length: an inch a foot, 8 %; common practice, no source. Slings of
 woven nylon are said to stretch by 8 to 10 % at a fifth of what breaks them (from memory, no source at hand). Webbing of seat belts may stretch by
 20, 30 and 40 % at most under 2500 lbf and has to bear 6000, 5000 and 4000 lbf (49 CFR 571.209, from memory): straight down to a fifth of that
-10, 12 and 13 % at most: limits, within which this has to stay."""
+10, 12 and 13 % at most: limits, within which this has to stay. Lashings of polyester stretch by 7 % at most at all that they are rated for
+(EN 12195-2, from memory), and so by less under a wheel."""
 
 OFF, LENGTH_OFF, DROOP = 0.5, 0.008, 0.10
 
@@ -99,5 +100,5 @@ RULES = (
     Rule("{axle}.strap.body.behind_front_axle", "upper end of the strap, along the truck", "length", "over the axle", behind, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.body.above_ground", "upper end of the strap, above the ground", "length", "330 mm (13 in) over the lower end", up, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.length", "length of the limit strap", "length", "the dampers' lengths: stretched by an inch a foot it still stops the axle before they are fully out, taut 19 mm (3/4 in) before that at least", length, REACH, SOURCE, PAGE),
-    Rule("{axle}.strap.rate", "rate of the limit strap", "stiffness", "its length and the wheel's load: an inch of stretch a foot", rate, "woven straps", SOURCE, PAGE),
+    Rule("{axle}.strap.rate", "rate of the limit strap", "stiffness", "its length and the wheel's load: an inch of stretch a foot", rate, "straps of woven nylon; polyester stretches less", SOURCE, PAGE),
 )  # fmt: skip

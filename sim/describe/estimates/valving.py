@@ -1,7 +1,7 @@
 """A valving by plain word: a knee curve that gives the axle a stated damping ratio."""
 
 from collections.abc import Callable
-from math import sqrt
+from math import hypot, sqrt
 
 from sim.describe.estimates.damper_mounts import motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
@@ -27,8 +27,10 @@ KNEE, KNEE_OFF = 0.18, 0.67
 """Speed [m/s] (7 in/s) past which the slope is less steep, so that sharp hits are let through, and how far off it may be as a share: valves
 open at 0.15 to 0.30 m/s (Wang, Automobile Design, from memory), 0.13 m/s is common practice, no source."""
 
-BEYOND = 0.5
-"""How steep the slope is past the knee over that below it; common practice, no source."""
+BEYOND, BEYOND_OFF = 0.5, 0.4
+"""How steep the slope is past the knee over that below it, and how far off that may be as a share, 0.3 to 0.7; common practice, no source. One range
+bears on it: at 0.52 m/s dampers of a bore of 30 mm are rated for 1000 to 2800 N of rebound (QC/T 491, from memory), in which *stock* and *firm* under
+1.1 to 1.8 t come out within `SLOPE_OFF`."""
 
 SLOPE_OFF = {"compression": 0.40, "rebound": 0.25}
 """How far off a force may be: tolerance of a workshop manual's test figures, 14 to 30 % (from memory, no source at hand); of compression as a
@@ -80,7 +82,8 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
         each, seals = slope(truck, at, word)
         of_seals = f", {seals:.2f} of it the friction of its seals" if seals >= 0.005 else ""
         said = f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries{of_seals}"
-        return Worth(share * each, SLOPE_OFF[side] * share * each, said)
+        off = hypot(SLOPE_OFF[side], BEYOND_OFF) if key == "high" else SLOPE_OFF[side]
+        return Worth(share * each, off * share * each, said)
 
     return value
 
@@ -99,6 +102,6 @@ RULES = tuple(
     for key, label, quantity, source in (
         ("low", "slope below the knee", "damping", SPLIT),
         ("knee", "speed of the knee", "speed", "one value, Wang, Automobile Design, from memory; else common practice, no source"),
-        ("high", "slope above the knee", "damping", SPLIT + "; how much less steep: common practice, no source"),
+        ("high", "slope above the knee", "damping", SPLIT + "; how much less steep: one range of forces, QC/T 491, from memory; else common practice, no source"),
     )
 )  # fmt: skip

@@ -2,13 +2,18 @@
 
 from math import hypot, sqrt
 
+from sim.describe.estimates.bushes import BUSHES, OF_ARM, SHEAR, USUAL_HARDNESS, radial_rate
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.spring_rate import bends
 from sim.describe.estimates.truck import Truck, half_of
 from sim.describe.parts.springs.leaves import turned
 
-ARMS, ARMS_OFF = 40e3, 0.5
-"""Rate [N m/rad] of two arms with two bushes each on the axle; common practice, no source."""
+APART = 0.175
+"""How far apart along the truck the two bushes of an arm are on the axle [m], 150 to 200 mm; common practice, no source."""
+
+ARMS, ARMS_OFF = radial_rate(OF_ARM, SHEAR[USUAL_HARDNESS]) * APART**2, 0.75
+"""Rate [N m/rad] of two arms with two bushes each on the axle: four bushes, each half of APART from the middle. How far off it may be follows from
+other sizes, 50 to 60 IRHD, and what the arms themselves give (tests/describe/estimates/test_rubber.py)."""
 
 LEAVES_OFF = 0.3
 """How far off the rate of packs may be as a share, of a known rate and half: clamps, eyes and shackles give too; common practice, no source."""
@@ -37,13 +42,12 @@ def rate(truck: Truck, at: Where) -> Worth | None:
             # What it is computed from may be an estimate itself.
             off = hypot(LEAVES_OFF, doubt / value, of_halves / value)
             return Worth(value, value * off, OF_HALVES if both else "")
-    return (
-        Worth(ARMS, ARMS_OFF * ARMS, "a usual rate of arms on rubber bushes", "common practice, no source")
-        if kind != "straight"
-        else None
-    )
+    if kind == "straight":
+        return None
+    return Worth(ARMS, ARMS_OFF * ARMS, OF_ARMS if kind == "arm" else f"as on {OF_ARMS}", BUSHES)
 
 
+OF_ARMS = "two arms, each with two bushes of usual sizes on the axle, 175 mm (7 in) apart"
 OF_HALVES = "the packs' rate and both their halves, both sides"
 
 

@@ -1,11 +1,12 @@
 """Set-ups: a short list of changes to a vehicle's file, each at the dotted path where a person would look."""
 
 import copy
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
+from sim.describe.estimates.other_wheels import KEY, heavier_wheels, may_follow
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.estimates.truck import AXLES
@@ -94,6 +95,7 @@ def changed_as_far_as_it_goes(
     at = [tuple(place.split(".")) for place in places]
     _one_rate(new, at)
     _anew(new, at)
+    _other_wheels(document, new, at)
     _no_straps_of_itself(new)
     return new, problems
 
@@ -125,6 +127,25 @@ def _anew(document: Document, places: Iterable[Place]) -> None:
             if place in document.estimates:
                 del document.estimates[place]
                 _without(document.data, place)
+
+
+def _other_wheels(document: Document, new: Document, places: Sequence[Place]) -> None:
+    """Let wheels of another size weigh what such wheels weigh, on an axle whose mass the set-up does not give itself."""
+    if not as_measured(document.data):
+        return
+    for axle in dict.fromkeys(str(place[0]) for place in places if may_follow(place)):
+        if {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
+            continue
+        part = new.data.get(axle)
+        tyre = part.get("tyre") if isinstance(part, dict) else None
+        if not isinstance(tyre, dict):
+            continue
+        one = heavier_wheels(document.data, new.data, axle)
+        new.estimates.pop((axle, "tyre", KEY), None)
+        tyre.pop(KEY, None)
+        if one is not None:
+            tyre[KEY] = one.written
+            new.estimates[one.place] = one
 
 
 def _no_straps_of_itself(document: Document) -> None:

@@ -65,6 +65,11 @@ class Written:
         words = weighed.get("aboard") if isinstance(weighed, Mapping) else None
         return tuple(map(str, words)) if isinstance(words, list | tuple) else ()
 
+    def tyre_size(self, axle: str) -> str:
+        """Return what its file says that stands on the wall of an axle's tyres; empty if it does not."""
+        part = measured_parts(self.document).get((axle, "tyre"))
+        return "" if part is None else str(getattr(part, "size", None) or "")
+
     def taped(self, *place: str) -> dict[str, float]:
         """Return the lengths [m] that a shop taped at a place, an axle or its stop, by their keys."""
         part = measured_parts(self.document).get(place)

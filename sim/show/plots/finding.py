@@ -140,10 +140,12 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     return f"Which set-up{among} it is hardly matters, {size} at most: w{text}"
 
 
-def difference_words(difference: float, quantity: str) -> str:
+def difference_words(difference: float, quantity: str, both: bool = False) -> str:
     """Return a difference with two digits, in its first unit and in the other where the trade has one: "0.05 s", "4 mm (0.16 in)".
 
     What is counted in titles are hits of bump stops.
+
+    both : say it in the other system whatever it is, as beside values that are said in both.
     """
     # A difference of temperatures has no zero to take off; half bobs are plain numbers.
     kind = {"temperature": "warmth", "bobs": "number"}.get(quantity, quantity)
@@ -151,9 +153,11 @@ def difference_words(difference: float, quantity: str) -> str:
         return f"{difference:.0f} hit{'s' if difference != 1.0 else ''}"
     (number, unit), *more = show_parts(difference, kind)
     text = f"{_two_digits(number)} {unit}".rstrip()
+    if not more or not (both or kind in (*BESIDE, "warmth")):
+        return text
     # Finer than a hundredth of an inch nobody reads.
-    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in (*BESIDE, "warmth") else ""
-    return f"{text} ({inch})" if inch and not inch.startswith("0 ") else text
+    other = f"{_two_digits(more[0][0], most=2 if kind in BESIDE else 9)} {more[0][1]}"
+    return text if other.startswith("0 ") else f"{text} ({other})"
 
 
 def _two_digits(number: float, most: int = 9) -> str:

@@ -15,7 +15,7 @@ from sim.show.plots.finding import broke_down
 from sim.show.plots.lettering import clean, shortened, signed, told_apart, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
-from sim.show.plots.verdict import TITLE_LINES, title
+from sim.show.plots.verdict import ALL_LINES, title
 from sim.show.report.key import key_measures, says
 
 NAME = "matrix"
@@ -38,7 +38,8 @@ def figure(comparison: Comparison) -> Figure:
             + ("Metric above, inch units below in brackets. " if system() == "both" else "")
             + "–: does not apply."
         )
-        sheet = page(comparison, title(verdict(comparison)), subtitle, most_lines=TITLE_LINES)
+        head, further = title(verdict(comparison))
+        sheet = page(comparison, head, subtitle, most_lines=ALL_LINES, further=further)
         # All set-ups share the width; with few of them columns would fly apart.
         wide = min(WIDEST, (WIDTH - 2 * MARGIN - _label_wide(comparison)) / len(comparison.runs))
         _head(sheet, comparison, wide)

@@ -283,6 +283,13 @@ def _halves(sheet: Block, sections: Sequence[tuple[str, Sequence[Row]]], top: fl
     return max(ys)
 
 
+def drawn(
+    title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str], stem: Path, cautions: Sequence[str] = CAUTIONS
+) -> list[Path]:  # fmt: skip
+    """Draw a sheet (`pages`) and write it (`saved`)."""
+    return saved(pages(title, subtitle, made, warnings, cautions), stem)
+
+
 def saved(sheet: Sequence[Figure], stem: Path) -> list[Path]:
     """Write a sheet as `stem`.pdf to print and `stem`.png to look at, its pages one below another."""
     pdf, png = stem.with_name(stem.name + ".pdf"), stem.with_name(stem.name + ".png")

@@ -22,8 +22,8 @@ from sim.show.report.naming import listed
 # Wide enough for two columns of panels, and not wider than a sheet of A4 laid across.
 WIDTH, MARGIN = 10.0, 0.3
 LEFT, RIGHT = 0.85, 1.75  # in, beside a panel: tick texts; on the right labels of lines too
-TITLE, SMALL, TICK = 14.0, 9.5, 8.5  # points
-TITLE_LINE, LINE, TICK_LINE = 0.27, 0.2, 0.16  # in, from one line to the next
+TITLE, LEAD, SMALL, TICK = 14.0, 11.0, 9.5, 8.5  # points
+TITLE_LINE, LEAD_LINE, LINE, TICK_LINE = 0.27, 0.22, 0.2, 0.16  # in, from one line to the next
 LONG_S = 300.0  # from here on times are shown in minutes
 SAMPLE, GAP = 0.42, 0.3  # in, line sample of the legend and space after a name
 
@@ -108,7 +108,7 @@ class Page:
 
 def page(
     comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = (), spots: bool = False,
-    most_lines: int = 6,
+    most_lines: int = 6, further: str = "",
 ) -> Page:  # fmt: skip
     """Return a page with its head.
 
@@ -125,12 +125,17 @@ def page(
     spots : bool
         Whether set-ups are drawn as markers and not as lines.
     most_lines : int
-        Lines that the title may take.
+        Lines that the title, and what it has no room for, may take.
+    further : str
+        What the title has no room for.
     """
     sheet = Page(looks(comparison.runs))
     # What is unsafe comes first in a title and what is traded after it: neither may be cut off.
     sheet.paragraph(title, TITLE, TITLE_LINE, most_lines=most_lines, bold=True)
     sheet.bottom += 0.03
+    if further:
+        sheet.paragraph(further, LEAD, LEAD_LINE, most_lines=most_lines)
+        sheet.bottom += 0.03
     sheet.paragraph(subtitle, colour=SOFT)
     sheet.bottom += 0.05
     _legend(sheet, comparison, extra, spots)

@@ -171,7 +171,9 @@ def _most(swept: Swept, measure: Measure, along: int) -> str:
     every = np.stack([row[measure.name] for row in swept.values.values()])
     rows = np.moveaxis(every, along, -1).reshape(-1, every.shape[along])
     finite = [row[np.isfinite(row)] for row in rows]
-    return difference_words(max((float(np.ptp(row)) for row in finite if row.size), default=0.0), measure.quantity)
+    most = max((float(np.ptp(row)) for row in finite if row.size), default=0.0)
+    # Both wherever both are shown, as the sizes before it have it.
+    return difference_words(most, measure.quantity, both=True)
 
 
 def _apart(every: Array, along: int, measure: Measure) -> float:

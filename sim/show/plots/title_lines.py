@@ -8,11 +8,11 @@ MOST_LINES = 3
 OPENS, CLOSES = "(“", ")”"
 
 
-def fits_title(text: str) -> bool:
+def fits_title(text: str, most_lines: int = MOST_LINES) -> bool:
     """Tell whether a text fits into the lines of a title."""
     # A word wider than a line is cut there: then the title does not hold all of it.
-    lines = wrapped(clean(text), WIDTH - 2 * MARGIN, TITLE, True, MOST_LINES + 1)
-    return len(lines) <= MOST_LINES and not any(line.endswith("…") for line in lines)
+    lines = wrapped(clean(text), WIDTH - 2 * MARGIN, TITLE, True, most_lines + 1)
+    return len(lines) <= most_lines and not any(line.endswith("…") for line in lines)
 
 
 def statements(text: str) -> list[str]:
@@ -34,6 +34,21 @@ def in_title(text: str) -> tuple[str, str]:
         if fits_title(title):
             return title, sentences(parts[count:])
     return text, sentences(parts)
+
+
+def in_sentences(text: str, most_lines: int) -> tuple[str, str]:
+    """Return as many of a text's first sentences as fit into a title, and the others; a first one that is too long is the title all the same."""
+    whole: list[str] = []
+    for part in statements(text):
+        if whole and whole[-1].endswith(";"):
+            whole[-1] += f" {part}"
+        else:
+            whole.append(part)
+    fitting = (
+        count for count in range(len(whole), 0, -1) if fits_title(" ".join(whole[:count]).removesuffix("."), most_lines)
+    )
+    count = next(fitting, 1)
+    return " ".join(whole[:count]).removesuffix("."), sentences(whole[count:])
 
 
 def sentences(parts: list[str]) -> str:

@@ -1,5 +1,7 @@
 """What is told of a map of tramp, above its picture and on the screen: whether it hops as it stands, when, what stops it, and where it hops least."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from sim.describe.shown import show
@@ -21,13 +23,31 @@ def held() -> str:
     )
 
 
+@dataclass(frozen=True)
+class _AsItStands:
+    """How it is where the set-up has its dampers: whether they fit, when it hops, which motion that is, and what the driver can do; empty where unknown."""
+
+    fits: str = ""
+    when: str = ""
+    name: str = ""
+    eased: str = ""
+
+    def said(self, short: bool = False) -> str:
+        """Return it as sentences; the short way leaves out the motion and what the driver can do."""
+        if not self.when:
+            return self.fits
+        what = f": {self.name}" if self.name and not short else ""
+        eased = f"{self.eased} " if self.eased and not short else ""
+        return f"{self.fits}As it stands {self.when}{what}. {eased}"
+
+    def left_out(self) -> list[str]:
+        """Return the sentences of what the short way leaves out."""
+        return [text for text in (f"What hops as it stands is {self.name}." if self.name else "", self.eased) if text]
+
+
 def title(tramp: Tramp) -> str:
     """Return what the maps say, as the file has its tyres, and that it holds for such tyres alone where the advice turns on them."""
-    now, said = _as_the_file_has_it(tramp)
-    if not tramp.turns():
-        return now + said
-    whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
-    return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
+    return _whole(tramp, short=False)
 
 
 def in_picture(tramp: Tramp) -> tuple[str, str]:
@@ -35,31 +55,32 @@ def in_picture(tramp: Tramp) -> tuple[str, str]:
     whole = title(tramp)
     if fits_title(whole):
         return whole, ""
-    found = next(one for one in tramp.maps if one.move == MAPPED[0] and one.relaxation == tramp.relaxation)
-    name = "" if found.standing is None else found.first_name(found.standing)
-    eased = "" if found.standing is None else _eased(found, found.standing).strip()
     # What the driver can do and which motion it is are no finding of where the dampers are to go.
-    short, later = whole, []
-    if name and f": {name}. " in short:
-        short = short.replace(f": {name}. ", ". ", 1)
-        later.append(f"What hops as it stands is {name}.")
-    if eased and eased in short:
-        short = short.replace(f"{eased} ", "", 1)
-        later.append(eased)
-    head, rest = in_title(short)
-    # By itself it names what "they" are.
-    maps = {one.move: one for one in tramp.maps if one.relaxation == tramp.relaxation}
-    rest = rest.replace(
-        "First with them", f"Tramp starts first with {_things(max(maps, key=lambda move: _range(maps[move])))}", 1
-    )
+    head, rest = in_title(_whole(tramp, short=True))
+    now = _as_it_stands(_maps(tramp)[MAPPED[0]])
+    # Who never hops wherever the dampers are has no sentence of how it stands.
+    later = now.left_out() if _as_the_file_has_it(tramp)[0] else []
     under = f"If {GRIP[tramp.relaxation]}: " if tramp.turns() else ""
     beneath = " ".join(text for text in (*later, rest) if text)
     return head, f"{under}{beneath[:1].lower()}{beneath[1:]}" if under else beneath
 
 
-def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
+def _whole(tramp: Tramp, short: bool) -> str:
+    now, said = _as_the_file_has_it(tramp, short)
+    if not tramp.turns():
+        return now + said
+    whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
+    return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
+
+
+def _maps(tramp: Tramp) -> dict[str, TrampMap]:
+    """Return the maps of the file's own way of grip by the move of the mounts."""
+    return {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
+
+
+def _as_the_file_has_it(tramp: Tramp, short: bool = False) -> tuple[str, str]:
     """Return how it is as it stands, if that is known, and where tramp, whatever nods the pinion, starts last and first."""
-    maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
+    maps = _maps(tramp)
     verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
@@ -68,7 +89,7 @@ def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
     if verdicts == {"always"}:
         return "", f"With {who} it always hops (tramp), wherever on this map the dampers are"
     # What somebody asks first is how the truck does as it stands, whichever of its mounts are moved then.
-    now = _as_it_stands(maps[MAPPED[0]])
+    now = _as_it_stands(maps[MAPPED[0]]).said(short)
     # The move that shifts the onset most is the one worth a title.
     decisive = max(maps, key=lambda move: _range(maps[move]))
     if not _matters(maps[decisive]):
@@ -112,25 +133,25 @@ def _eased(found: TrampMap, place: int) -> str:
     """Return what the driver can do about it at a place; empty where that is nothing."""
     onset = found.onset(place)
     # Short of where it starts it dies by itself; where it always does on this map nobody knows how far that is.
-    return "It stops when the throttle is eased until the tyres slip less than that. " if np.isfinite(onset) else ""
+    return "It stops when the throttle is eased until the tyres slip less than that." if np.isfinite(onset) else ""
 
 
-def _as_it_stands(found: TrampMap) -> str:
-    """Return the sentence that says how it is where the set-up has its dampers; empty where the map has no such place."""
+def _as_it_stands(found: TrampMap) -> _AsItStands:
+    """Return how it is where the set-up has its dampers, by parts; empty ones where the map has no such place."""
     place = found.standing
     if place is None:
-        return ""
+        return _AsItStands()
     misfit = found.left_out.get(place) or found.unsure.get(place)
     fits = capital(stands({"": misfit}, {"": ""})).replace("As they stand", "As it stands") + ". " if misfit else ""
     if place in found.left_out:
-        return fits
+        return _AsItStands(fits)
     flagged = f" (FLAGGED: {in_words(found.flags_at(place))})" if found.flags_at(place) else ""
     when = {"never": "it never hops on this map", "always": "it always hops"}.get(
         found.tramps(place), f"it hops {_when(found, place)}"
     )
     # Shaft twist with a pinion that nods is felt as tramp too, and is no wind-up of the axle by itself.
-    what = f": {name}" if found.tramps(place) != "never" and (name := found.first_name(place)) else ""
-    return f"{fits}As it stands {when}{flagged}{what}. {_eased(found, place)}"
+    name = found.first_name(place) if found.tramps(place) != "never" else ""
+    return _AsItStands(fits, f"{when}{flagged}", name, _eased(found, place))
 
 
 def paragraphs(tramp: Tramp) -> list[str]:
@@ -221,8 +242,8 @@ def _when(found: TrampMap, place: int) -> str:
 def _latest_and_first(found: TrampMap) -> str:
     low, high = _ends(found)
     return (
-        f"tramp starts latest with {_things(found.move)} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; first with them "
-        f"{found.words(high)}: {_when(found, high)}"
+        f"tramp starts latest with {_things(found.move)} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; it starts "
+        f"first with {_things(found.move)} {found.words(high)}: {_when(found, high)}"
     )
 
 

@@ -17,6 +17,7 @@ from sim.show.plots.finding import broke_down
 from sim.show.plots.lettering import clean, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
+from sim.show.plots.title_lines import in_sentences
 from sim.show.report.naming import quoted
 from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references, role
 from sim.show.report.verdict_words import headline
@@ -27,8 +28,11 @@ NAME = "verdict"
 NAME_WIDE = 2.0
 """Width of the column of set-ups' names [in]; the blocks share the rest."""
 
-TITLE_LINES = 24
-"""With many set-ups and loads the sentence is long, and what is traded stands at its end: it is the page's answer, and is not cut off."""
+TITLE_LINES = 5
+"""Lines of a title; further sentences stand beneath it."""
+
+ALL_LINES = 24
+"""With many set-ups and loads the verdict is long, and what is traded stands at its end: it is the page's answer, and is not cut off."""
 
 PHRASE_LINES = 6
 
@@ -45,7 +49,9 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(comparison, title(found), _subtitle(found, len(by_load(comparison))), most_lines=TITLE_LINES)
+        head, further = title(found)
+        subtitle = _subtitle(found, len(by_load(comparison)))
+        sheet = page(comparison, head, subtitle, most_lines=ALL_LINES, further=further)
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
         for sentence in beneath(found):
@@ -59,9 +65,9 @@ def figure(comparison: Comparison) -> Figure:
         return sheet.figure()
 
 
-def title(found: Verdict) -> str:
-    """Return the verdict as a title may hold it."""
-    return headline(found, lambda setup: quoted(clean(setup)))
+def title(found: Verdict) -> tuple[str, str]:
+    """Return the verdict's first sentences, as many as a title holds, and the others, which stand beneath it."""
+    return in_sentences(headline(found, lambda setup: quoted(clean(setup))), TITLE_LINES)
 
 
 def _subtitle(found: Verdict, loads: int) -> str:

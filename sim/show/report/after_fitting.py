@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import degrees, isfinite
 from pathlib import Path
 
+from sim.describe.doubt import NO_SOURCE
 from sim.describe.shown import in_shown_units, show, show_parts, show_short, system
 from sim.show.report.naming import listed
 from sim.show.report.sheet_rows import BLANK, Rows
@@ -18,6 +19,7 @@ from sim.study.after_fitting import (
     FREQUENCY,
     GAP,
     GIVE,
+    LOAD,
     MOUNTS,
     TURN,
     AfterFitting,
@@ -26,12 +28,13 @@ from sim.study.after_fitting import (
     push,
 )  # fmt: skip
 from sim.study.parts import PartsList
-from sim.study.parts_list import HEIGHT, PRACTICE
+from sim.study.parts_list import HEIGHT
 
-LEAST_SEEN = {"length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
-"""Width of a band [SI] that a tape, an angle gauge and a count do not show."""
+LEAST_SEEN = {"load": 100.0, "length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
+"""Width of a band [SI] that a weighbridge, a tape, an angle gauge and a count do not show."""
 
 CAUSES = {
+    LOAD: "parts or loads heavier or lighter than given",
     FRAME: "another spring, or not in its seat; another load; bushes tightened hanging",
     AXLE: "tyre pressure or size; another load",
     DAMPER: "mounts or height other than described",
@@ -52,7 +55,7 @@ CAUTIONS = (
     "At full droop and at steering lock: hoses, brake lines, shafts and steering free. Castor, toe and brakes are set and checked again after a "
     "change of height. Local rules and licensed practice come first.",
     "After the first drive, about 15 km (10 mi), and again after 160 km (100 mi) and 800 km (500 mi): U-bolts, wheel nuts, damper mounts, strap "
-    f"and stop brackets are tightened again to their torque, and heights read again; {PRACTICE}.",
+    f"and stop brackets are tightened again to their torque, and heights read again; {NO_SOURCE}.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
@@ -113,6 +116,7 @@ def _what(one: Reading) -> str:
     heights = isfinite(one.taped)
     turns = "castor" if one.axle == "front" else "pinion up"
     return {
+        LOAD: "axle on the scale",
         FRAME: "frame over it, above the ground" if heights else "frame from the ground, against before",
         AXLE: "axle's centre, above the ground" if heights else "axle's centre, against before",
         DAMPER: f"damper '{one.name}', eye to eye",
@@ -140,7 +144,7 @@ def _value(one: Reading) -> tuple[str, str]:
     return metric, inch
 
 
-DECIMALS = {"mm": 0, "in": 1, "deg": 1, "Hz": 2}
+DECIMALS = {"kg": 0, "lb": 0, "mm": 0, "in": 1, "deg": 1, "Hz": 2}
 """Of the ends of a band, which are not known better."""
 
 
@@ -183,11 +187,11 @@ def notes(after: AfterFitting) -> list[str]:
     said = [
         "How to read it: level ground, tyre pressure as it was, brakes off; what was aboard as it was measured is aboard again"
         + (f" ({listed(list(after.aboard))})" if after.aboard else "")
-        + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some {show_short(100.0, 'distance', (0, 0))} and rock it "
-        f"first ({PRACTICE}).",
+        + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some 100 m (300 ft) and rock it "
+        f"first ({NO_SOURCE}).",
         "Against before: more or less than was read before the work, so read and write down the same on the truck as it is; castor and pinion by an angle "
         "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band it is known to what tape, "
-        f"settling and eye show: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way ({PRACTICE}).",
+        f"settling and eye show: {show_short(0.006, 'length', (0, 2))}, half a degree and half a bob either way ({NO_SOURCE}).",
         "The frame's height is that from the ground, as a tape reads it: with what the tyres give under another load, which is the axle's own line. "
         "The sheets of springs, jounce stand and jounce lift count the frame over the axle, without that.",
     ]
@@ -232,6 +236,7 @@ def short(after: AfterFitting) -> Iterator[str]:
 
 
 SHORT = {
+    LOAD: "on the scale",
     FRAME: "frame", DAMPER: "'{name}' eye to eye", GAP: "stop gap", DROP: "strap taut after", TURN: "{turn}", GIVE: "pushed down",
     BOBS: "bobs", FREQUENCY: "rides at",
 }  # fmt: skip
@@ -279,7 +284,7 @@ def turns(after: AfterFitting, parts: PartsList) -> list[str]:
         joints = "the front shaft's joint, which turns with it" if axle == "front" else "the joints of its shaft"
         how = _corrected_by(part.guide.is_leaves, part.guide.swings_about is not None)
         back = "to have the measured castor back" if axle == "front" else "to have it back"
-        said.append(f"{what} {sizes} {where}; {back}, turn {way} by {by}: {how} ({PRACTICE}), and mind {joints}")
+        said.append(f"{what} {sizes} {where}; {back}, turn {way} by {by}: {how} ({NO_SOURCE}), and mind {joints}")
     return said
 
 

@@ -13,14 +13,19 @@ NEAR = 0.95
 
 
 def wound(found: WindUp) -> str:
-    """Return what the axle does that winds up most: "the rear axle hops: it winds up by 9.8 deg (...) and swings to and fro 6 times a second"."""
+    """Return what the axle does that winds up most: "the rear axle hops: it winds up by 9.8 deg (...)"; how it swings is said by `swings`."""
+    far = f"{brief(found.most_rad, 'angle')} ({_usual(found.most_rad)})"
     if found.hop is None:
-        return f"the {found.axle} axle winds up by {brief(found.most_rad, 'angle')} ({_usual(found.most_rad)}), steadily: it does not hop"
+        return f"the {found.axle} axle winds up by {far}, steadily: it does not hop"
+    return f"the {found.axle} axle hops: it winds up by {far}"
+
+
+def swings(found: WindUp) -> str:
+    """Return how an axle that hops swings: "its pinion swings to and fro by 9.6 deg, 6 times a second, for 1.4 s"; empty for one that does not."""
+    if found.hop is None:
+        return ""
     hop = found.hop
-    return (
-        f"the {found.axle} axle hops: it winds up by {brief(found.most_rad, 'angle')} ({_usual(found.most_rad)}) and its pinion swings to and fro by "
-        f"{brief(hop.swing_rad, 'angle')}, {hop.frequency_hz:.0f} times a second, for {brief(hop.time_s, 'time')}"
-    )
+    return f"its pinion swings to and fro by {brief(hop.swing_rad, 'angle')}, {hop.frequency_hz:.0f} times a second, for {brief(hop.time_s, 'time')}"
 
 
 def others_hop(verdict: Verdict, naming: Naming) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from math import isfinite, nan, pi
 
+from sim.describe.doubt import NO_SOURCE
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.springs.base import SpringDescription
 from sim.describe.parts.springs.wire import wahl_factor
@@ -19,8 +20,6 @@ from sim.study.dyno import TOLERANCE
 from sim.study.fit import Fit
 from sim.study.propose import BEYOND, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
 from sim.study.spring_order import Pressed, SpringOrder
-
-PRACTICE = "common practice, no source"
 
 COIL_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
@@ -269,14 +268,14 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
     made.add_value(lengths, "stroke, at least", offer.stroke, "length")
     room = show(LEAST_MARGIN, "length")
     made.add(
-        lengths, "margin rule, both ends", f"{room} past full bump and past the end of droop, 1/2 to 1 in; {PRACTICE}"
+        lengths, "margin rule, both ends", f"{room} past full bump and past the end of droop, 1/2 to 1 in; {NO_SOURCE}"
     )
     strap = dict(standing.vehicle.axles)[fit.axle].strap
     if strap is not None:
         made.add(
             lengths,
             "limit strap's stretch, to be added",
-            f"up to {show(strap.length / 12.0, 'length')} (1 in per foot) when hit hard; {PRACTICE}",
+            f"up to {show(strap.length / 12.0, 'length')} (1 in per foot) when hit hard; {NO_SOURCE}",
         )
     elif fit.droop.place == FREE_COIL:
         # No damper holds an axle whose coil is loose: who orders by this sheet alone must read it here.
@@ -288,7 +287,9 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
             "limit strap",
             f"none is there; the axle hangs on its springs, and swings past that on a crest: {STRAP_TO}",
         )
-    made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")
+    made.add(
+        lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {NO_SOURCE}"
+    )
     forces = "3 Force of one, without gas and seal"
     # Where no valving is so, there is no force to order; why stands among the warnings.
     for speed in TEST_SPEEDS if isfinite(offer.slope) else ():
@@ -302,7 +303,7 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
     made.add(
         forces,
         "damping ratio: now, aimed at",
-        f"{offer.now:.2f}, {offer.ratio:.2f}; {LOW_RATIO:g} to {HIGH_RATIO:g} are usual; {PRACTICE}",
+        f"{offer.now:.2f}, {offer.ratio:.2f}; {LOW_RATIO:g} to {HIGH_RATIO:g} are usual; {NO_SOURCE}",
     )
     if offer.seals >= 0.005:
         made.add(
@@ -319,6 +320,6 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
     made.add(
         forces,
         "rebound to compression; knee",
-        f"2 to 1; from {show(KNEE, 'speed')} the slope is {100 * BEYOND:.0f} %; {PRACTICE}",
+        f"2 to 1; from {show(KNEE, 'speed')} the slope is {100 * BEYOND:.0f} %; {NO_SOURCE}",
     )
     return made.made

@@ -10,7 +10,7 @@ from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 from sim.show.report.cells import decimals_of_a_band
-from sim.show.report.hop_words import others_hop, stays, wound
+from sim.show.report.hop_words import others_hop, stays, swings, wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
 
@@ -94,8 +94,11 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
             for measure, value in verdict.alone if measure.carries and measure.carries.block != "wind-up"
         ]  # fmt: skip
         if not verdict.others:
-            return f"With {reference} {wound(does_it)}{''.join(f'; it {text}' for text in stops)}; nothing to compare it with"
-        return f"With {reference} {wound(does_it)}{others_hop(verdict, naming)}. {_compared(verdict, naming)}"
+            how = f", and {swung}" if (swung := swings(does_it)) else ""
+            return f"With {reference} {wound(does_it)}{how}{''.join(f'; it {text}' for text in stops)}; nothing to compare it with"
+        # How it swings is the last to be said: of several set-ups what they change is asked first.
+        last = f". With {reference} {swung}" if (swung := swings(does_it)) else ""
+        return f"With {reference} {wound(does_it)}{others_hop(verdict, naming)}. {_compared(verdict, naming)}{last}"
     return _compared(verdict, naming)
 
 
@@ -242,14 +245,20 @@ def listed_blocks(parts: Iterable[Part], word: str) -> str:
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} {word}" if blocks else ""
 
 
+MOST_OPEN = 2
+"""Figures of a block that a sentence names as open: a list of seven is read by nobody, and the table has their bands."""
+
+
 def still_open(other: Against) -> str:
     """Return "ride (worst second) and settling are too close to call"; nothing where no block is.
 
-    Of a block whose other figures are known to be the same, those that are open are named.
+    Of a block whose other figures are known to be the same, those that are open are named; of more than MOST_OPEN the first, and how many more.
     """
     blocks = []
     for part in other.of("too close to call"):
         open_ = [change.measure.carries.called for change in part.open if change.measure.carries]
+        if len(open_) > MOST_OPEN:
+            open_ = [open_[0], f"{len(open_) - 1} more"]
         blocks.append(part.block if part.all_open else f"{part.block} ({listed(open_)})")
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} too close to call" if blocks else ""
 

@@ -12,11 +12,11 @@ from sim.errors import JounceError
 from sim.linear.modes import named_like
 from sim.linear.standing import Standing, stand
 from sim.measure.band import Band
+from sim.study.damper_travel import travels
 from sim.study.doubt.bands import ENDS
 from sim.study.doubt.lanes import Drawn
 from sim.study.doubt.study import Outputs
 from sim.study.doubt.unknowns import Unknown, at_shares, draws, unknowns
-from sim.study.fit import fits
 
 Array = npt.NDArray[np.float64]
 
@@ -107,12 +107,12 @@ FORCE_SPEEDS = (0.1, 0.52)
 def ordered(vehicle: Vehicle) -> Quantities:
     """Return what the order of each damper rests on: lengths, room at its ends, forces of one."""
     found: Quantities = {}
-    for fit in fits(vehicle):
-        where = fit.axle, fit.name
-        found |= {(*where, "length", place): placed.length for place, placed in fit.places.items()}
-        found[*where, "room", "to collapsed"] = fit.margin_in
-        found[*where, "room", "to extended"] = fit.margin_out
-        law = dict(vehicle.axles)[fit.axle].dampers[fit.name].valving
+    for one in travels(vehicle):
+        where = one.line.axle, one.line.name
+        found |= {(*where, "length", place): placed.length for place, placed in one.places.items()}
+        found[*where, "room", "to collapsed"] = one.inside
+        found[*where, "room", "to extended"] = one.outside
+        law = dict(vehicle.axles)[one.line.axle].dampers[one.line.name].valving
         for speed in FORCE_SPEEDS:
             found[*where, "compression", f"{speed:g} m/s"] = float(law.force(speed))
             found[*where, "rebound", f"{speed:g} m/s"] = -float(law.force(-speed))
@@ -127,8 +127,8 @@ DECIDES = 0.2
 """Least share of what moves the room at a damper's end that makes a number worth measuring first; ours, no source."""
 
 
-def deciding(name: str, vehicle: Vehicle, axle: str, damper: str, end: str) -> tuple[str, ...]:
-    """Return the paths of the numbers in doubt that decide the room at a damper's end, the first decides most.
+def deciding(name: str, vehicle: Vehicle) -> dict[tuple[str, str, str], tuple[str, ...]]:
+    """Return the paths of the numbers in doubt that decide the room at each end of each damper, the first decides most.
 
     Each is moved by itself to the ends of its own doubt; shares are of the squares of what that moves.
 
@@ -137,30 +137,36 @@ def deciding(name: str, vehicle: Vehicle, axle: str, damper: str, end: str) -> t
     name : str
         The set-up's.
     vehicle : Vehicle
-    axle, damper : str
-    end : str
-        "collapsed" or "extended".
+
+    Returns
+    -------
+    dict of (str, str, str) to tuple of str
+        By axle, set and end, "collapsed" or "extended".
     """
     of = [one for one in unknowns({name: vehicle}) if any(fnmatchcase(one.path, path) for path in GEOMETRY)]
     if not of:
-        return ()
+        return {}
     middle = np.array([float(at_shares(one.what, np.array([0.5]))[0]) for one in of])
     values = np.tile(middle, (2 * len(of), 1))
     for column, one in enumerate(of):
         values[2 * column : 2 * column + 2, column] = at_shares(one.what, np.array(ENDS))
     drawn = Drawn({name: vehicle}, of, values)
-    moved = np.zeros(len(of))
+    moved: dict[tuple[str, str, str], np.ndarray] = {}
     for column in range(len(of)):
         try:
-            low, high = (ordered(drawn.vehicle(name, 2 * column + side)) for side in (0, 1))
+            low, high = (travels(drawn.vehicle(name, 2 * column + side)) for side in (0, 1))
         except JounceError:
             continue
-        moved[column] = high[axle, damper, "room", f"to {end}"] - low[axle, damper, "room", f"to {end}"]
-    squares = np.where(np.isfinite(moved), moved, 0.0) ** 2
-    if not squares.sum() > 0.0:
-        return ()
-    shares = squares / squares.sum()
-    return tuple(of[n].path for n in np.argsort(-shares) if shares[n] >= DECIDES)
+        for least, most in zip(low, high, strict=True):
+            ends = {"collapsed": most.inside - least.inside, "extended": most.outside - least.outside}
+            for end, by in ends.items():
+                moved.setdefault((least.line.axle, least.line.name, end), np.zeros(len(of)))[column] = by
+    decides = {}
+    for where, each in moved.items():
+        squares = np.where(np.isfinite(each), each, 0.0) ** 2
+        shares = squares / (squares.sum() or 1.0)
+        decides[where] = tuple(of[n].path for n in np.argsort(-shares) if shares[n] >= DECIDES)
+    return decides
 
 
 def _rounding(band: Band) -> float:

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
-from math import exp, isfinite, pi, sqrt
+from math import exp, inf, isfinite, pi, sqrt
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,9 @@ from sim.study.doubt.sequence import sequence
 from sim.study.many import ROAD_PATHS
 
 Array = npt.NDArray[np.float64]
+
+NORMAL = NormalDist()
+"""Python's own: to load the same from SciPy takes longer than all draws of a comparison."""
 
 SEED = 17
 """Of the scramble of the sequence: any other would serve as well, and this one gives everybody the same numbers."""
@@ -145,14 +149,12 @@ def many_shares(count: int, dimensions: int) -> Array:
 
 def at_shares(what: Doubtful, shares: Array) -> Array:
     """Return values [SI] below which a share of a number's distribution lies; a normal one is cut off where its key ends."""
-    from scipy.special import ndtr
-
     doubt = what.doubt
     if doubt.shape == "even":
         values: Array = doubt.low + (doubt.high - doubt.low) * shares
         return values
     sigma = deviation(what)
-    below, above = ndtr((what.least - what.value) / sigma), ndtr((what.most - what.value) / sigma)
+    below, above = (NORMAL.cdf((end - what.value) / sigma) for end in (what.least, what.most))
     inside: Array = what.value + sigma * _normal(below + (above - below) * shares)
     return inside
 
@@ -160,7 +162,7 @@ def at_shares(what: Doubtful, shares: Array) -> Array:
 def deviation(what: Doubtful) -> float:
     """Return the standard deviation of a number in doubt [SI], of a normal one before it is cut off."""
     half = 0.5 * (what.doubt.high - what.doubt.low)
-    return half / 3.0**0.5 if what.doubt.shape == "even" else half / float(_normal(np.array([0.5 + 0.5 * INSIDE]))[0])
+    return half / 3.0**0.5 if what.doubt.shape == "even" else half / NORMAL.inv_cdf(0.5 + 0.5 * INSIDE)
 
 
 def moments(what: Doubtful) -> tuple[float, float, float, float]:
@@ -174,10 +176,8 @@ def moments(what: Doubtful) -> tuple[float, float, float, float]:
         low, high = ((end - what.value) / sigma for end in (doubt.low, doubt.high))
         first, second, third, fourth = ((high**n - low**n) / (n * (high - low)) for n in range(2, 6))
         return first, second, third, fourth
-    from scipy.special import ndtr
-
     ends = [(end - what.value) / sigma for end in (what.least, what.most)]
-    inside = float(ndtr(ends[1]) - ndtr(ends[0]))
+    inside = NORMAL.cdf(ends[1]) - NORMAL.cdf(ends[0])
     density = [exp(-0.5 * end**2) / sqrt(2.0 * pi) if isfinite(end) else 0.0 for end in ends]
     of = [1.0, 0.0, 0.0, 0.0, 0.0]
     for n in range(1, 5):
@@ -187,10 +187,10 @@ def moments(what: Doubtful) -> tuple[float, float, float, float]:
 
 
 def _normal(shares: Array) -> Array:
-    from scipy.special import ndtri
-
-    values: Array = ndtri(shares)
-    return values
+    """Return how many standard deviations from its mean a share of a normal distribution lies below; of none and of all of it without end."""
+    # A sequence may have the very ends of its range, of which the library has no value.
+    values = [NORMAL.inv_cdf(p) if 0.0 < p < 1.0 else inf if p > 0.5 else -inf for p in shares.ravel().tolist()]
+    return np.array(values).reshape(shares.shape)
 
 
 def scaled(of: Sequence[Unknown], values: Array) -> Array:

@@ -19,8 +19,9 @@ from sim.integrate.energy import stored
 from sim.kernel import layout as at
 from sim.linear.modes import straightened
 from sim.lower.lowering import lower
-from sim.lower.rest import free_coordinates, rest
+from sim.lower.rest import rest
 from sim.lower.stance import axle_stances
+from sim.lower.still import free_coordinates
 from sim.lower.wheeled import STATE, DrivenEquations, Wheeled, road_table, wheeled
 from sim.study.tramp.records import WATCH_S, Motion, Other, Point
 

@@ -105,6 +105,9 @@ DAMPER_SIZES = [
     (30, 110, 230, 280), (30, 120, 230, 280), (40, 140, 120, 280), (40, 150, 120, 280),
 ]  # fmt: skip
 
+TUBE_OVER_BORE, ROD_OVER_BORE = (1.35, 1.50), (0.40, 0.50)
+"""Of twin-tubes, the outside of the reserve tube, 2 mm thick, and the diameter of the rod over the bore (Wang, Automobile Design, M)."""
+
 SPLITS = [
     # Rebound over compression: Dixon, The Shock Absorber Handbook, 2 to 3; Gillespie, Fundamentals of Vehicle Dynamics, ch. 5, about 3; Wang,
     # Automobile Design, compression 0.25 to 0.5 of rebound (all M)
@@ -113,6 +116,9 @@ SPLITS = [
 
 OPENING_SPEEDS = (0.15, 0.30)
 """Speeds at which a damper's valves open [m/s] (Wang, Automobile Design, M): one range. 0.13 m/s is common practice, no source."""
+
+RATED_REBOUND = (1000.0, 2800.0)
+"""Rebound at 0.52 m/s for which dampers with a bore of 30 mm are rated [N] (QC/T 491, table of rated forces, M): one range."""
 
 SEAL_LIMIT = 55.0
 """Friction of an unloaded damper below 5 mm/s that a national standard of components lets pass at most [N] (F, a public summary of it)."""
@@ -126,6 +132,16 @@ OFF_ROAD_BUMP = (0.070, 0.130)
 RUBBER_RATIOS = (0.02, 0.03, 0.06)
 """Damping ratios: plain natural rubber 0.02 to 0.03 (Naeim and Kelly, Design of Seismic Isolated Structures, M); what counts as lowly damped has
 0.06 at most (EN 15129, M). Two sources."""
+
+LINDLEY = {
+    50: (2.20e6, 0.73, 0.64e6),
+    55: (3.25e6, 0.64, 0.81e6),
+    60: (4.45e6, 0.57, 1.06e6),
+    65: (5.85e6, 0.54, 1.37e6),
+    70: (7.35e6, 0.53, 1.73e6),
+}
+"""Natural rubber by its hardness [IRHD]: Young's modulus E₀ [Pa], k of the shape factor and shear modulus [Pa] (P. B. Lindley, Engineering Design with
+Natural Rubber, table of moduli, M)."""
 
 BELTS = [(0.20, 6000.0), (0.30, 5000.0), (0.40, 4000.0)]
 """Webbing of seat belts, three kinds (49 CFR 571.209, M): stretch at most under 2500 lbf, and least force that breaks it [lbf]."""

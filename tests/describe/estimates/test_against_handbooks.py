@@ -3,6 +3,7 @@
 Where fewer than three values are at hand those are tested all the same, and the estimate says how many they are.
 """
 
+import numpy as np
 import pytest
 
 from sim.describe.estimates import bump_stop, fore_and_aft, leaf_friction, limit_strap, valving, wind_up
@@ -25,10 +26,13 @@ from tests.describe.estimates.published_values import (
     OPENING_SPEEDS,
     PACKS,
     RATE_OF_LEAVES,
+    RATED_REBOUND,
+    ROD_OVER_BORE,
     RUBBER_RATIOS,
     SEAL_LIMIT,
     SPLITS,
     SQUEEZED_TO,
+    TUBE_OVER_BORE,
 )
 
 PACK = "front.springs.pack."
@@ -159,6 +163,67 @@ def test_a_damper_of_which_nothing_is_known(bore, ends, least, most):
         assert holds(lengths_of()["collapsed"], 1e-3 * (ends + stroke))
 
 
+STEEL, OIL = 7850.0, 870.0  # kg/m³, any handbook
+
+
+def mass_of_twin_tube(bore, ends, stroke, over, rod):
+    """Return what a twin-tube's two halves weigh [kg], tubes as thin walls of 2 mm: reserve tube, inner tube, oil in and 0.6 between them, ends."""
+    outside, wall, length = over * bore, 0.002, stroke + ends - 0.055
+    tubes = STEEL * np.pi * wall * (outside - wall + bore + wall) * length
+    oil = (
+        OIL * np.pi / 4 * (bore**2 - 0.5 * rod**2 + 0.6 * ((outside - 2 * wall) ** 2 - (bore + 2 * wall) ** 2)) * length
+    )
+    piston = STEEL * np.pi / 4 * bore**2 * 0.015  # and as much for what guides the rod
+    cover = STEEL * np.pi * (outside + 0.006) * 0.001 * stroke
+    tube = tubes + oil + STEEL * np.pi / 4 * outside**2 * 2 * wall + piston + 0.2
+    return tube, STEEL * np.pi / 4 * rod**2 * length + piston + cover + 0.2
+
+
+@pytest.mark.parametrize("over", TUBE_OVER_BORE)
+@pytest.mark.parametrize("share", ROD_OVER_BORE)
+@pytest.mark.parametrize(("bore", "ends", "least", "most"), DAMPER_SIZES)
+def test_mass_of_a_damper_of_which_only_the_lengths_are_known(bore, ends, least, most, share, over):
+    """All of 30 mm, and of 40 mm with strokes of 150 to 280 mm, as shorter ones are cars'."""
+    for stroke in (1e-3 * max(least, 150), 1e-3 * most):
+        short = 1e-3 * ends + stroke
+        own = {"length_collapsed": f"{short!r} m", "length_extended": f"{short + stroke!r} m"}
+        found = found_on(front={"dampers": {"main": own}})
+        halves = mass_of_twin_tube(1e-3 * bore, 1e-3 * ends, stroke, over, share * 1e-3 * bore)
+        for half, mass in zip(("tube", "rod"), halves, strict=True):
+            assert holds(found[f"front.dampers.main.{half}_mass"], mass)
+
+
+@pytest.mark.parametrize("bore", [0.036, 0.040, 0.046, 0.050])
+def test_mass_of_a_monotube_of_which_only_the_lengths_are_known(bore):
+    """One wall of 2 mm, three quarters of it full of oil, a rod of 0.30 to 0.35 of its bore (Wang, Automobile Design, M)."""
+    lengths = {"length_collapsed": "380 mm", "length_extended": "600 mm"}
+    found = found_on(front={"dampers": {"main": {"construction": "monotube", **lengths}}})
+    for share in (0.30, 0.35):
+        rod, length = share * bore, 0.380 - 0.055
+        piston = STEEL * np.pi / 4 * bore**2 * 0.015
+        tube = STEEL * np.pi * 0.002 * (bore + 0.002) * length + STEEL * np.pi / 4 * (bore + 0.004) ** 2 * 0.004
+        oil = OIL * np.pi / 4 * (0.75 * bore**2 - 0.5 * rod**2) * length
+        assert holds(found["front.dampers.main.tube_mass"], tube + oil + piston + 0.2)
+        assert holds(found["front.dampers.main.rod_mass"], STEEL * np.pi / 4 * rod**2 * length + piston + 0.2)
+
+
+def test_mass_of_a_damper_whose_tube_is_known():
+    tube = {
+        "construction": "twin_tube",
+        "bore": "40 mm",
+        "outside_diameter": "58 mm",
+        "length": "310 mm",
+        "rod": "18 mm",
+    }
+    lengths = {"length_collapsed": "365 mm", "length_extended": "585 mm"}
+    found = found_on(front={"dampers": {"main": {"tube": tube, **lengths}}})
+    halves = mass_of_twin_tube(0.040, 0.145, 0.220, 58 / 40, 0.018)
+    for half, mass in zip(("tube", "rod"), halves, strict=True):
+        one = found[f"front.dampers.main.{half}_mass"]
+        assert one.value == pytest.approx(mass, rel=1e-9)
+        assert one.half == pytest.approx(0.2 * mass)
+
+
 @pytest.mark.parametrize("ratio", SPLITS)
 @pytest.mark.parametrize("part", ["low", "high"])
 def test_split_of_a_valving(ratio, part):
@@ -167,6 +232,27 @@ def test_split_of_a_valving(ratio, part):
     whole = sum(one.value for one in sides.values())
     assert holds(sides["rebound"], whole * ratio / (1 + ratio))
     assert holds(sides["compression"], whole / (1 + ratio))
+
+
+@pytest.mark.parametrize("word", ["stock", "firm"])
+@pytest.mark.parametrize("load", [1100, 1300, 1500, 1800])
+def test_rebound_at_half_a_metre_a_second(load, word):
+    """Below the knee, past it and where it lies, all in one: the slopes as far off as a force of the words may be, `SLOPE_OFF`."""
+    found = found_on(weighed={"front": f"{load} kg"}, front={"dampers": {"main": {"valving": word}}})
+    low, knee, high = (found[f"front.dampers.main.valving.rebound.{key}"].value for key in ("low", "knee", "high"))
+    force, (least, most) = low * knee + high * (0.52 - knee), RATED_REBOUND
+    off = valving.SLOPE_OFF["rebound"]
+    assert least / (1 + off) <= force <= most / (1 - off)
+    assert low * 0.52 > force
+
+
+def test_past_the_knee_its_own_doubt_is_in_the_spread():
+    found = found_on()
+    for side, off in (("rebound", 0.25), ("compression", 0.40)):
+        low, high = (found[f"front.dampers.main.valving.{side}.{key}"] for key in ("low", "high"))
+        assert low.half / low.value == pytest.approx(off)
+        assert high.half / high.value == pytest.approx((off**2 + 0.4**2) ** 0.5)
+        assert high.value == pytest.approx(0.5 * low.value)
 
 
 @pytest.mark.parametrize("speed", [*OPENING_SPEEDS, 0.13])

@@ -369,3 +369,20 @@ def test_the_page_names_what_passes_published_values():
     table = PAGE.split("## What was compared with published values")[1]
     named = {path for path in PUBLISHED if f"`{path.replace('{axle}.', '').replace('{name}.', '')}`" in table}
     assert named == set(PUBLISHED)
+
+
+BY_HANDBOOK_FORMULA = (
+    "{axle}.stop.rate_full", "{axle}.fore_and_aft.rate", "{axle}.guide.wind_up.rate", "{axle}.housing.pitch_inertia",
+    "{axle}.dampers.{name}.tube_mass", "{axle}.dampers.{name}.rod_mass",
+)  # fmt: skip
+"""Estimates worked out by a handbook's formula at sizes of ours: test_rubber.py, test_housing_inertia.py, test_against_handbooks.py."""
+
+
+@pytest.mark.parametrize("path", BY_HANDBOOK_FORMULA)
+def test_the_page_names_what_is_worked_out_at_sizes_of_ours(path):
+    """None of them counts as a published value, and each says in its source that its sizes have none."""
+    assert path not in PUBLISHED
+    table = PAGE.split("**Worked out by a handbook's formula**")[1].split("**One or two values**")[0]
+    assert f"`{path.replace('{axle}.', '').replace('{name}.', '')}`" in table
+    on_arms = {one.path: one for one in completed({"weighed": {}, "front": {"springs": {"coil": {}}}})[1]}
+    assert "common practice, no source" in on_arms[path.format(axle="front", name="main")].source

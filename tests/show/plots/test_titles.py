@@ -177,7 +177,7 @@ def test_of_two_inputs_the_one_that_does_nothing_is_named():
     assert said.startswith(
         "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s² (0.102 g); worst"
     )
-    assert said.endswith("; lean hardly matters: 0.02 m/s² at most")
+    assert said.endswith("; lean hardly matters: 0.02 m/s² (0.002 g) at most")
 
 
 def test_of_loads_or_worn_dampers_the_best_place_of_each_is_named():

@@ -154,7 +154,12 @@ def test_flags_are_told():
     comparison = synthetic_comparison(2)
     runs = comparison.runs | {"two dampers": replace(comparison.runs["two dampers"], flags=(BOTTOMED,))}
     text = " ".join(output(replace(comparison, runs=runs)).split())
-    assert f"FLAGGED “two dampers” at 3.21 s, front damper 'main': {BOTTOMED.sentence}" in text
+    assert f"FLAGGED “two dampers” at 3.21 s: {BOTTOMED.sentence}" in text
+    # Its sentence says the part and not the moment; one that says neither has both said before it.
+    bare = replace(BOTTOMED, sentence="It met its end.")
+    runs = comparison.runs | {"two dampers": replace(comparison.runs["two dampers"], flags=(bare,))}
+    text = " ".join(output(replace(comparison, runs=runs)).split())
+    assert "FLAGGED “two dampers” at 3.21 s, front damper 'main': It met its end." in text
     assert "FLAGGED" not in output(comparison)
 
 
@@ -164,7 +169,7 @@ def test_set_ups_with_the_same_fault_are_flagged_once():
     text = " ".join(output(replace(comparison, runs=comparison.runs | flagged)).split())
     first, *others = flagged
     assert text.count(BOTTOMED.sentence) == 1
-    assert f"FLAGGED “{first}” at 3.21 s, front damper 'main': " in text
+    assert f"FLAGGED “{first}” at 3.21 s: {BOTTOMED.sentence}" in text
     assert f"FLAGGED “{others[0]}” at 3.21 s: {BOTTOMED.words} too" in text
 
 

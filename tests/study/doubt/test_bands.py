@@ -139,6 +139,16 @@ def test_moments_are_those_of_a_normal_distribution_cut_off(least, most):
     assert moments(one) == pytest.approx([library.moment(n) for n in (1, 2, 3, 4)], rel=1e-9, abs=1e-12)
 
 
+@pytest.mark.parametrize(("least", "most"), [(-np.inf, np.inf), (0.2, np.inf), (-np.inf, 1.3), (0.2, 1.3)])
+def test_draws_are_the_quantiles_of_a_normal_distribution_cut_off(least, most):
+    one = Doubtful(("x",), 1.0, Doubt("1 +- 1", "normal", 0.0, 2.0, "number", ""), least, most)
+    sigma = 1.0 / WIDE
+    library = truncnorm((least - 1.0) / sigma, (most - 1.0) / sigma, 1.0, sigma)
+    # The very ends, which a sequence may have, are where the number's key ends.
+    shares = np.r_[0.0, np.random.default_rng(3).random(500), 1.0]
+    assert at_shares(one, shares) == pytest.approx(library.ppf(shares), rel=1e-12, abs=1e-12)
+
+
 def test_moments_of_an_even_number_are_those_of_its_draws():
     one = Doubtful(("x",), 2.0, Doubt("1 to 5", "even", 1.0, 5.0, "number", ""))
     z = scaled([Unknown(one, ("one",), True)], at_shares(one, (np.arange(100_000) + 0.5) / 100_000)[:, None])

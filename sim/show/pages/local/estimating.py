@@ -10,8 +10,11 @@ from sim.describe.files.reader import Document
 from sim.describe.shown import System, shown_in
 from sim.errors import JounceError
 from sim.integrate.preview import Preview
+from sim.measure.comparison import Comparison
+from sim.measure.references import reference_of, references_of
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.judging import Tried
 from sim.show.pages.local.sure import tables
 from sim.show.pages.local.trials import Trials
 from sim.show.pages.local.tried_measures import labels, measures_of
@@ -79,14 +82,17 @@ def said(document: Document, asked: Mapping[str, Any], tell: Any) -> dict[str, A
     run, setups = Trials(Courses(document.path.parent)).described(document, asked)
     if len(setups) < 2:
         raise JounceError("Differences are between set-ups: add one to compare with.")
-    reference = next(iter(setups))
-    seen = Preview(run).of(setups[reference], reference)
+    runs = {name: Preview(run).of(vehicle, name) for name, vehicle in setups.items()}
+    tried = Comparison(Tried(setups, reference=next(iter(setups))), runs, {})
+    reference = reference_of(tried)
+    seen = runs[reference]
     # Of what the truck does not have, a strap, nothing is open.
     has = [measure for measure in measures_of(seen, labels(seen)) if isfinite(measure.of(seen))]
     measures = bandable(run, has)
     names = [measure.name for measure in measures]
     # One process: the page beside it goes on.
-    whole = doubted(setups, run, names, reference, 1, tell)
+    # As a report has it: who carries another load is judged against one that does.
+    whole = doubted(setups, run, names, reference, 1, tell, judged_by=references_of(tried))
     if not whole.unknowns:
         raise JounceError(
             "No number of this truck is estimated or in doubt: write what you know of one as '620 kg +- 15 kg' or '180 to 260 N/mm'."

@@ -65,6 +65,23 @@ def test_what_is_in_doubt_leaves_its_differences_open():
     assert any("Front tyres: rate of one tyre" in text for text in own["notes"])
 
 
+@pytest.mark.long
+def test_who_carries_another_load_is_judged_against_one_that_does():
+    """Else the load would pass for the dampers' doing: as `jounce compare` has it."""
+    data = read(TRUCK).data
+    data["front"]["tyre"]["rate"] = "265 N/mm +- 60 N/mm"
+    bed = {"loads.bed": {"mass": "400 kg", "place": {"behind_front_axle": "2.4 m", "above_ground": "1.1 m"}}}
+    four = {"front.dampers.main.count": "4"}
+    setups = [
+        {"name": "as it is", "changes": {}}, {"name": "loaded", "changes": bed}, {"name": "four, loaded", "changes": bed | four},
+    ]  # fmt: skip
+    own = said(Document(data, TRUCK), asked(setups=setups), silent)
+    assert [(one["setup"], one["against"]) for one in own["differences"]] == [
+        ("loaded", "as it is"),
+        ("four, loaded", "loaded"),
+    ]
+
+
 def test_it_ends_when_it_is_stopped():
     estimate = Estimating(read(TRUCK), asked(), "both")
     number = estimate._process.pid
