@@ -236,7 +236,7 @@ def test_an_empty_box_shows_a_whole_number_and_says_its_spread(page):
     assert about.locator(".left-out").is_hidden()
     assert "left empty, taken as about" in about.inner_text()
     assert box(page, "overall_length").get_attribute("placeholder") == "not measured"
-    assert box(page, "rear.springs").locator("option").first.text_content() == "leaf packs"
+    assert box(page, "rear.springs").locator("option").first.text_content() == "left empty: leaf packs"
     assert rear.input_value() == ""
 
 

@@ -9,7 +9,7 @@ from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates import ESTIMATES
 from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TRIGGER, person_of
 from sim.describe.estimates.completing import filled
-from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
+from sim.describe.estimates.shape import ASKED_BY, NONE, USUAL, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck, shown_in_inches
 from sim.describe.estimates.tyres import tyre
 from sim.describe.estimates.valving import RATIOS
@@ -89,11 +89,16 @@ class _Line:
     when: tuple[str, str] | tuple[()] = ()
     # As somebody would write it of the rear axle, where that is another number: what is counted from the front axle.
     rear: str = ""
+    # What is taken of the rear axle where it is left out, if that is another than of the front one.
+    estimate_rear: str = ""
 
 
 COIL, LEAF = "coils", "leaf packs"
 SPRINGS = {COIL: ("coil", "coil"), LEAF: ("pack", "leaf_pack")}
 """Words for the springs of an axle: the name they get and their kind."""
+
+USUAL_SPRINGS = {axle: next(word for word, named in SPRINGS.items() if named == USUAL[axle]) for axle in AXLES}
+"""By axle the word for its springs where nobody has said what they are."""
 
 ON_COILS, ON_LEAVES = ("{axle}.springs", COIL), ("{axle}.springs", LEAF)
 C, P, D = "{axle}.springs.coil", "{axle}.springs.pack", "{axle}.dampers.main"
@@ -118,7 +123,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("{axle}.tyre.jacked.height", "{axle} axle's height under each load", PAIR, "15.9 in, 15.6 in", "", "tyre.md", "the rate then follows from size and pressure"),
     ),
     "Springs": (
-        _Line("{axle}.springs", "{axle} springs", CHOICE, LEAF, "", "spring-rate.md", "leaf packs", tuple(SPRINGS)),
+        _Line("{axle}.springs", "{axle} springs", CHOICE, COIL, "", "spring-rate.md", USUAL_SPRINGS["front"], tuple(SPRINGS), rear=LEAF, estimate_rear=USUAL_SPRINGS["rear"]),
         _Line(f"{C}.rate", "{axle} coil, rate", "stiffness", "190 lb/in", "Coil.rate", "spring-rate.md", when=ON_COILS),
         _Line(f"{C}.wire_diameter", "{axle} coil, wire", "length", "0.61 in", "Coil.wire_diameter", "spring-rate.md", "only instead of the rate", when=ON_COILS),
         _Line(f"{C}.coil_diameter", "{axle} coil, mean diameter", "length", "5.1 in", "Coil.coil_diameter", "spring-rate.md", "only instead of the rate", when=ON_COILS),
@@ -197,7 +202,7 @@ def _field(step: str, line: _Line, axle: str) -> Field:
     return Field(
         path, label[0].upper() + label[1:], step, line.kind, WRITTEN_IN.get(line.kind, ()), line.rear if axle == "rear" and line.rear else line.example, line.choices,
         usual.low if usual else None, usual.high if usual else None, usual.of if usual else "", usual.source if usual else "",
-        line.estimate or (rule.of if rule else ""), rule.reach if rule else "", rule.source if rule else NO_SOURCE, line.page, when,
+        (line.estimate_rear if axle == "rear" else "") or line.estimate or (rule.of if rule else ""), rule.reach if rule else "", rule.source if rule else NO_SOURCE, line.page, when,
     )  # fmt: skip
 
 

@@ -23,6 +23,9 @@ LEAF_KEYS = frozenset(
     }
 )
 
+USUAL = {"front": ("coil", "coil"), "rear": ("pack", "leaf_pack")}
+"""Name and kind of an axle's springs where nobody has said what they are: coils on arms in front, leaf packs behind."""
+
 NONE = "none"
 """Word for a part that the truck has not; it stands where the part would, or at the number by which a shop is asked for the part."""
 
@@ -44,7 +47,8 @@ def _axle(truck: Truck, axle: str) -> None:
     truck.part(axle, "tyre")
     springs = truck.part(axle, "springs") if part.get("springs") is None else part["springs"]
     if isinstance(springs, dict) and not springs:
-        springs["pack"] = {"kind": "leaf_pack"}
+        name, kind = USUAL[axle]
+        springs[name] = {"kind": kind}
     for name, spring in truck.named(axle, "springs"):
         spring.setdefault("kind", _spring_kind(name, spring))
     guide = truck.part(axle, "guide")

@@ -216,9 +216,9 @@ def test_gas_push_of_a_damper_of_which_nobody_says_how_it_is_built(push):
 
 @pytest.mark.parametrize(("name", "length", "width"), PACKS)
 def test_length_and_half_of_a_leaf_pack(name, length, width):
-    half = found_on("front.guide.fixed_half_length")
+    half = found_on("rear.guide.fixed_half_length")
     assert half.value == pytest.approx(0.5 * length, abs=half.half)
-    whole = found_on("front.springs.pack.length", front={"springs": {"pack": {"leaf_thickness": "9 mm"}}})
+    whole = found_on("rear.springs.pack.length", rear={"springs": {"pack": {"leaf_thickness": "9 mm"}}})
     assert whole.value == pytest.approx(length, abs=whole.half)
 
 

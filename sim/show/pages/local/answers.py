@@ -10,7 +10,18 @@ from typing import Any
 from sim.describe.estimates.as_measured import as_measured, person_of
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Estimate
-from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, aboard_words, fields, taken, text_at
+from sim.describe.estimates.fields import (
+    COIL,
+    PAIR,
+    SPRINGS,
+    USUAL_SPRINGS,
+    WORDS,
+    Field,
+    aboard_words,
+    fields,
+    taken,
+    text_at,
+)
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import read_si
 from sim.describe.files.hardly_meant import unusual_lines
@@ -65,7 +76,7 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
             springs = _springs(data, own, str(value or ""))
             written |= springs
             if springs:
-                written |= _held_otherwise(data, place[0], str(value or LEAF))
+                written |= _held_otherwise(data, place[0], str(value or USUAL_SPRINGS[place[0]]))
         elif own is not None and own.kind in (PAIR, WORDS) and value is not None:
             parts = [one.strip() for one in re.split("[,;]" if own.kind == WORDS else ",", str(value)) if one.strip()]
             # `driver and full tank` is a person, who is a load, and what is none.

@@ -45,8 +45,12 @@ def test_what_belongs_to_the_other_springs_goes_with_them():
     packs = as_edited(document(coils), {("front", "springs"): "leaf packs"}).data
     assert packs["front"]["guide"] == {"wind_up": arm["wind_up"]}
     assert validated_vehicle(document(packs)).front.guide.kind == "leaf"
-    # An empty choice is taken as leaf packs.
-    assert as_edited(document(coils), {("front", "springs"): None}).data["front"]["guide"] == packs["front"]["guide"]
+    # An empty choice is taken as coils in front, which arms hold, and as leaf packs behind.
+    left = as_edited(document(coils), {("front", "springs"): None}).data["front"]["guide"]
+    assert left == {key: arm[key] for key in ("pivot", "wind_up")}
+    coils["rear"]["guide"] = dict(arm)
+    assert as_edited(document(coils), {("rear", "springs"): None}).data["rear"]["guide"] == packs["front"]["guide"]
+    del coils["rear"]["guide"]
     packs["front"]["guide"] |= {"kind": "leaf", "fixed_half_length": "22 in"}
     again = as_edited(document(packs), {("front", "springs"): "coils"}).data
     assert validated_vehicle(document(again)).front.guide.kind == "arm"

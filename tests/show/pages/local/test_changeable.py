@@ -23,13 +23,16 @@ def test_everything_that_is_offered_can_be_changed_and_stands_under_its_part(doc
     titles = [group.title for group in groups]
     assert titles[0] == "Front dampers"
     assert len(set(titles)) == len(titles)
-    # A box that goes with coils is shown once coils are chosen.
-    coils = (
-        as_edited(document, {("front", "springs"): "coils", ("rear", "springs"): "coils"})
+    # A box that goes with coils, or with packs, is shown once these are chosen.
+    either = (
+        [
+            as_edited(document, {(axle, "springs"): word for axle in ("front", "rear")})
+            for word in ("coils", "leaf packs")
+        ]
         if document is NEW
-        else document
+        else []
     )
-    wholes = [completed_document(one)[0] for one in (document, coils)]
+    wholes = [completed_document(one)[0] for one in (document, *either)]
     for group in groups:
         for change in group.changes:
             assert any(not changed_as_far_as_it_goes(whole, {change.path: "1"})[1] for whole in wholes)

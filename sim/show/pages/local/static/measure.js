@@ -5,6 +5,9 @@ import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
 
+/** What stands in a choice that nobody has made. */
+const leftEmpty = (text) => `left empty${text ? `: ${text.replaceAll("_", " ")}` : ""}`;
+
 export class Measure {
   constructor(page) {
     this.page = page;
@@ -275,7 +278,7 @@ export class Measure {
       if (box.tagName === "INPUT") {
         box.placeholder = text.replace(/\s*\+-.*$/, "") || box.dataset.nothing;
         box.title = text.replace("+-", "±");
-      } else box.querySelector(".left-empty").textContent = text.replaceAll("_", " ");
+      } else box.querySelector(".left-empty").textContent = leftEmpty(text);
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
@@ -288,7 +291,8 @@ export class Measure {
   choices() {
     for (const cell of document.querySelectorAll("[data-when]")) {
       const [path, word] = cell.dataset.when.split("=");
-      const chosen = this.boxes.get(path)?.value || "leaf packs";
+      const box = this.boxes.get(path);
+      const chosen = box?.value || box?.dataset.taken;
       cell.hidden = chosen !== word;
     }
     for (const line of document.querySelectorAll(".line")) line.hidden = [...line.querySelectorAll(".cell")].every((cell) => cell.hidden);
