@@ -165,6 +165,19 @@ def _one_rate(document: Document, places: Iterable[Place]) -> None:
             document.estimates.pop((*spring, key), None)
 
 
+def _meant(step: str, path: tuple[str, ...], number: int, data: Any) -> str:
+    """Return the path that was likely meant where a step is not there: an axle left out, or a load that is to be given whole; empty for none."""
+    ends = [end for end in AXLES if isinstance(data.get(end), dict) and step in data[end]] if number == 0 else []
+    if ends:
+        rest = ".".join(one for one in path if one not in AXLES)
+        # The axle may be named farther back.
+        named = [end for end in ends if end in path]
+        return f"did you mean {' or '.join(f'{end}.{rest}' for end in named or ends)}?"
+    if path[:1] == ("loads",) and number == 1:
+        return f"give the whole of it: loads.{step}: {{mass: 300 kg, place: {{behind_front_axle: 2.6 m, above_ground: 1 m}}}}"
+    return ""
+
+
 def _change(document: Document, path: str, value: object, written: Mapping[str, Mark]) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
@@ -191,7 +204,9 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         if not isinstance(node, dict) or step not in node:
             known = list(node) if isinstance(node, dict) else []
             whole = ".".join(parents[:number])
-            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), nearest(step, known)
+            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), (
+                _meant(step, (*parents, last), number, document.data) or nearest(step, known)
+            )
         node = node[step]
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""
