@@ -72,7 +72,12 @@ class InputError(JounceError):
         # A sentence alone is enough where there is no file: an option on the command line.
         if isinstance(problems, str):
             problems = Problem(problems)
-        self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
+        every = (problems,) if isinstance(problems, Problem) else tuple(problems)
+        # Whoever mends a file goes through it from its top; files in the order in which they are spoken of.
+        files = list(dict.fromkeys(problem.file for problem in every))
+        self.problems: tuple[Problem, ...] = tuple(
+            sorted(every, key=lambda one: (files.index(one.file), one.line or 0, one.column or 0))
+        )
         shown = [str(problem) for problem in self.problems[:MOST_SHOWN]]
         more = len(self.problems) - len(shown)
         super().__init__("\n".join([*shown, f"and {more} more, of the same file or those after it"] if more else shown))

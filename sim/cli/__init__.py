@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext, suppress
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from sim.cli.output import taken_over
 from sim.cli.shared import shared
@@ -202,6 +202,19 @@ class _Parser(argparse.ArgumentParser):
             self.print_help(sys.stderr)
             self.exit(BAD_INPUT)
         super().error(f"{message}{self._example(message)}")
+
+    def parse_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """Parse, and have the command that was asked refuse what it does not know: its usage is what may be written."""
+        options, unknown = self.parse_known_args(args, namespace)
+        if unknown:
+            command = str(getattr(options, "command", ""))
+            own: dict[str, argparse.ArgumentParser] = {}
+            for action in self._actions:
+                own |= action.choices if isinstance(action.choices, dict) else {}
+            own.get(command, self).error(
+                f"{command} does not know {' '.join(unknown)}: {self.prog} {command} --help has all that it knows"
+            )
+        return options
 
     def _example(self, message: str) -> str:
         """Return how a refused option is written, by the example that its own help has; empty if that has none."""

@@ -1,16 +1,18 @@
 """`jounce check FILE …`: read files and say all that is wrong with them."""
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
-from sim.cli.flagging import say_flag
+from sim.cli.flagging import say_alike
 from sim.errors import InputError, JounceError, Problem
 
 if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario
     from sim.describe.parts.vehicle import Vehicle
+    from sim.integrate.status import Flag
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -60,12 +62,17 @@ def run(options: argparse.Namespace) -> int:
                 for text in notices_of_measured(_vehicles(loaded)):
                     print(f"  {text}")
                 # It can be run, and every run of it will be flagged.
-                for text in faults:
-                    say_flag(text, indent="  ")
+                say_alike(faults, _who, _those, indent="  ")
                 noticed += _said_of_wound_up(loaded)
                 flags = [
-                    {"of": shown(path), "kind": "at_rest", "part": "", "time_s": None, "sentence": text}
-                    for text in faults
+                    {
+                        "of": shown(path),
+                        "kind": "at_rest",
+                        "part": "",
+                        "time_s": None,
+                        "sentence": f"{_who(name)}: {flag.sentence}" if name else flag.sentence,
+                    }
+                    for name, flag in faults
                 ]
                 answer.add(flags=flags)
                 flagged = flagged or bool(faults)
@@ -81,7 +88,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _cannot_start(scenario: "Scenario") -> tuple[list[Problem], list[str]]:
+def _cannot_start(scenario: "Scenario") -> "tuple[list[Problem], list[tuple[str, Flag]]]":
     """Return what keeps a scenario from being run, and what is wrong with its set-ups at rest."""
     if scenario.sweep is None and scenario.tune is None:
         from sim.study.startable import startable
@@ -92,7 +99,17 @@ def _cannot_start(scenario: "Scenario") -> tuple[list[Problem], list[str]]:
     return runnable(scenario)
 
 
-def _faults_at_rest(loaded: object) -> list[str]:
+def _who(name: str) -> str:
+    return f"set-up '{name}'" if name else ""
+
+
+def _those(names: Sequence[str]) -> str:
+    from sim.describe.to_measure import listed
+
+    return "set-ups " + listed([f"'{name}'" for name in names])
+
+
+def _faults_at_rest(loaded: object) -> "list[tuple[str, Flag]]":
     """Return what is wrong with a vehicle of a file where it stands; nothing of a course, or of one that cannot stand."""
     from sim.describe.parts.vehicle import Vehicle
 
@@ -105,7 +122,7 @@ def _faults_at_rest(loaded: object) -> list[str]:
 
     try:
         setup = lower(loaded)
-        return [flag.sentence for flag in standing_flags(setup, rest(setup))]
+        return [("", flag) for flag in standing_flags(setup, rest(setup))]
     except RunError:  # `_said` says why
         return []
 
@@ -137,7 +154,9 @@ def _said(loaded: object, path: Path) -> str:
     if isinstance(loaded, Scenario):
         # In quotes, as a name may have a comma of its own; by hand, as check loads nothing of what is shown.
         names = ", ".join(f"“{name}”" for name in loaded.setups)
-        return f"scenario '{loaded.name}': {len(loaded.setups)} set-ups ({names})"
+        return (
+            f"scenario '{loaded.name}': {len(loaded.setups)} set-up{'s' if len(loaded.setups) != 1 else ''} ({names})"
+        )
     if isinstance(loaded, Vehicle):
         try:
             from sim.lower.lowering import lower

@@ -61,8 +61,23 @@ def axle_before(text: str, option: str) -> tuple[tuple[str, ...], str]:
         If an axle stands before it without its colon.
     """
     before, _, after = (part.strip() for part in text.partition(":"))
-    if before in AXLES:
-        return (before,), after
+    if before.lower() in AXLES:
+        other = next((axle for axle in AXLES if f"{axle}:" in after.lower()), "")
+        if other:
+            raise InputError(
+                Problem(
+                    "one axle a time", where=option, given=text,
+                    suggestion=f"write {option} for each axle by itself: {option} '{before.lower()}:…' {option} '{other}:…'",
+                )
+            )  # fmt: skip
+        return (before.lower(),), after
+    if after and before.isalpha():
+        raise InputError(
+            Problem(
+                f"'{before}' is no axle", where=option, given=text, allowed=f"{' or '.join(f'{axle}:' for axle in AXLES)}, or none for both",
+                suggestion=f"write {'front' if before.lower()[0] == 'f' else 'rear'}:{after}",
+            )
+        )  # fmt: skip
     axle, _, rest = text.strip().partition(" ")
     if axle.lower() in AXLES and rest.strip():
         raise InputError(

@@ -203,6 +203,21 @@ def _coil(given: dict[str, Any]) -> Rows:
     ], (*made.problems, *([f"--rate {given['written rate']}: {slip}"] if slip else [])), _numbers(made)  # fmt: skip
 
 
+def _wider_than_thick(what: str, given: dict[str, Any]) -> None:
+    """Refuse a leaf that is thicker than it is wide: its rate goes by the cube of the thickness, and no steel bears what comes of it."""
+    from sim.describe.shown import show
+
+    width, thickness = given["width"], given["thickness"]
+    if thickness is not None and thickness > width:
+        raise InputError(
+            Problem(
+                "a leaf is wider than thick: are width and thickness crossed?", where=f"jounce spring {what}",
+                given=f"--width {show(width, 'length')} --thickness {show(thickness, 'length')}",
+                suggestion=f"--width {show(thickness, 'length')} --thickness {show(width, 'length')}",
+            )
+        )  # fmt: skip
+
+
 def _pack(given: dict[str, Any]) -> Rows:
     from sim.describe.shown import show
     from sim.study.spring_design import pack, stress_words
@@ -211,6 +226,7 @@ def _pack(given: dict[str, Any]) -> Rows:
     full = given["full"] or 1
     if full > given["leaves"]:
         raise InputError("--full: more leaves of full length than there are leaves")
+    _wider_than_thick("pack", given)
     # Either follows from the other: both could contradict each other.
     if (given["thickness"] is None) == (given["rate"] is None):
         raise InputError("jounce spring pack: give --thickness or --rate, one of both")
@@ -227,8 +243,15 @@ def _pack(given: dict[str, Any]) -> Rows:
     problems = () if made.stress_bump <= made.bears else (
         f"{stress_words(made.stress_bump)} at full bump, and leaves bear some {stress_words(made.bears)} nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel",
     )  # fmt: skip
+    # Leaves are rolled in steps: what comes of the next one is another rate than the wanted one.
+    wanted = given["rate"]
+    of_step = (
+        f", of the next half millimetre of thickness; wanted {show(wanted, 'stiffness')}"
+        if wanted and made.rate > 1.005 * wanted
+        else ""
+    )
     return [
-        ("rate", show(made.rate, "stiffness")), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
+        ("rate", f"{show(made.rate, 'stiffness')}{of_step}"), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
         ("camber without load", f"{show(made.camber, 'length')} more than where it stands"),
         ("stress at ride, full bump", f"{stress_words(made.stress_ride)}, {stress_words(made.stress_bump)}; leaves bear some {stress_words(made.bears)} nipped and peened (from memory, no source)"),
     ], problems, _numbers(made)  # fmt: skip
@@ -239,6 +262,7 @@ def _added(given: dict[str, Any]) -> Rows:
     from sim.describe.shown import show, system
     from sim.study.spring_design import added_leaf
 
+    _wider_than_thick("add-a-leaf", given)
     rate, up = added_leaf(given["rate"], given["width"], given["thickness"], given["length"], given["extra"])
     inches = system() == "inch"
     as_written = estimate_text(rate, 0.0, "stiffness", inches)

@@ -8,6 +8,12 @@ NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$
 THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 """Groups of three behind commas, the first of them not zero: `0,385` is a decimal comma, which is refused."""
 
+SPACED = re.compile(r"(?<![\d.,/])[1-9]\d{0,2}(?:[ \u00a0\u2009\u202f]\d{3})+(?=\s*[^\W\d])")
+"""Groups of three behind blanks, and then a unit: `2 850 mm`."""
+
+MINUS = re.compile(r"\u2212\s*|^\s*[-\u2013]\s*(?=[\d.])")
+"""A minus as a telephone's keys write it, or with a blank behind it."""
+
 FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 # A blank or a hyphen between whole and part; the lookbehind keeps `8e-4 1/K` and `lb/(in/s)` as they are.
@@ -31,6 +37,7 @@ def one_number(text: str, length: bool) -> str:
     length : bool
         Whether a length is meant: `"` and `'` are inches and feet only there, as in angles they are not.
     """
+    text = SPACED.sub(lambda match: re.sub(r"\s", "", match[0]), MINUS.sub("-", text))
     # Nearly every value has none of these signs.
     if not any(sign in text for sign in ",/\"'″”′’") and "f" not in text and not any(f in text for f in FRACTIONS):
         return text

@@ -16,6 +16,7 @@ from pydantic_core import PydanticCustomError, core_schema
 from sim.describe.doubt import Estimated, Reading, is_doubtful
 from sim.describe.notations import NUMBER, one_number, with_a_point
 from sim.describe.shown import in_system
+from sim.describe.spelled import spelled
 from sim.describe.unit_factors import USUAL
 
 MOST = {
@@ -190,7 +191,7 @@ class Quantity:
         if abs(si) > most or 0.0 < abs(si) < GRAIN * most:
             size = "large" if abs(si) > most else "small"
             raise self._refusal(
-                f"'{_cut(written or f'{si:.6g} {self.si}')}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
+                f"'{_cut(written or f'{si:.6g} {self.si}')}' is too {size} for any truck or road (at most {most:,.15g} {self.si}): is that the wrong unit, "
                 "or a digit too many"
             )
         return si
@@ -250,6 +251,9 @@ def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return what turns a number in a written unit into SI; straight through zero."""
     known = USUAL.get(quantity.si, {})
     usual = known.get(unit)
+    if usual is None:
+        unit = spelled(unit, quantity.si)
+        usual = known.get(unit)
     if usual is None:
         # `Kg`, `MM`: capitals that leave one unit of this quantity are read as that one.
         alike = {factor for name, factor in known.items() if name.lower() == unit.lower()}

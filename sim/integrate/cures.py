@@ -23,7 +23,7 @@ TOO_LONG = (
 )
 LOOSE_COIL = "A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
 NONE_SO_LONG = (
-    "A longer damper is no cure as it is mounted now: none is so long that is short enough for the bump stop."
+    "A longer damper is no cure as it is mounted now: none that is long enough is short enough for the bump stop."
 )
 """Why a damper that is pulled out is not cured by a longer one."""
 

@@ -13,9 +13,11 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.errors import RunError
 from sim.integrate import cures
 from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
+from sim.integrate.line_lengths import line_length
 from sim.integrate.status import Flag
 from sim.integrate.traces import Energy
 from sim.kernel import layout as at
@@ -278,6 +280,28 @@ def _stops(seen: Seen) -> Iterator[Flag]:
             )  # fmt: skip
 
 
+TAUT = 5e-4
+"""Stretch [m] of a limit strap at rest below what a tape can tell."""
+
+
+def _straps(seen: Seen) -> Iterator[Flag]:
+    """Say whether an axle stands on taut limit straps: then they pull the truck down, and every bump ends in them."""
+    for line in seen.setup.lines:
+        if line.role != "strap":
+            continue
+        standing = seen.standing_jounce_m[("front", "rear").index(line.axle)]
+        stretch = line_length(seen.setup, line, standing) - line.line.length_extended
+        if stretch > TAUT:  # before the run begins, so it has no time
+            path = f"{line.axle}.strap.length"
+            first = "Its length is estimated: measure it first. " if path in estimated(seen.setup.vehicle) else ""
+            yield Flag(
+                "on_straps", None, f"{line.axle} axle",
+                f"The {line.axle} limit straps are taut as the truck stands, stretched by {show(stretch, 'length')}: they hold it down, and it "
+                f"has no droop travel left. {first}Fit longer straps (a larger {path}), or bring the frame down.",
+                stretch,
+            )  # fmt: skip
+
+
 def _pitch(seen: Seen) -> Iterator[Flag]:
     # Past it the kernel's short sine and cosine lose their stated error.
     past = seen.pitch.outside(-at.PITCH_LIMIT, at.PITCH_LIMIT)
@@ -311,7 +335,7 @@ def _balance(seen: Seen) -> Iterator[Flag]:
         )  # fmt: skip
 
 
-CHECKS: tuple[Callable[[Seen], Iterator[Flag]], ...] = (_lines, _stops, _pitch, _jounce, _balance)
+CHECKS: tuple[Callable[[Seen], Iterator[Flag]], ...] = (_lines, _stops, _straps, _pitch, _jounce, _balance)
 """What every run is asked; a new check is a function here and its place in this list.
 
 Each is of limits that are passed or not: whoever goes less far has no flag that one who goes farther has not (`are_unflagged`).

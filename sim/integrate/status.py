@@ -11,6 +11,7 @@ IN_WORDS = {
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",
     "on_stops": "{part} stands on its bump stops",
+    "on_straps": "{part} stands on taut limit straps",
     "wheels_up": "{part} in the air at rest",
     "not_run": "the run could not be made",
     "pitch_range": "body pitched further than the model holds",
@@ -22,7 +23,10 @@ IN_WORDS = {
 }
 """What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
 
-METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops"})
+IN_DOUBT = {"solid_first": "{part} may be solid before its bump stop is squeezed"}
+"""The same of what estimates leave open."""
+
+METAL = frozenset({"damper_end", "coil_bind", "stop_full", "cavitation", "on_stops", "on_straps"})
 """Kinds of flags that are events of a sound run: parts were asked for more than they bear, and the truck really does that. The others say
 that the model does not hold."""
 
@@ -45,6 +49,8 @@ class Flag:
         How far a length went past its limit [m]; 0 for the others.
     end : str
         Which end of a damper: "collapsed" or "extended"; empty for the others.
+    in_doubt : bool
+        Whether estimates leave open that it is so.
     """
 
     kind: str
@@ -53,11 +59,13 @@ class Flag:
     sentence: str
     past_m: float = 0.0
     end: str = ""
+    in_doubt: bool = False
 
     @property
     def words(self) -> str:
         """The fault in a few words, for a cell of a table."""
-        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+        words = IN_DOUBT.get(self.kind, IN_WORDS[self.kind]) if self.in_doubt else IN_WORDS[self.kind]
+        return words.format(part=self.part, end=self.end or "stroke's")
 
     @property
     def is_event(self) -> bool:
@@ -84,3 +92,20 @@ def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
         if flag.past_m > before.past_m:
             known[flag.fault] = flag
     return tuple(known.values())
+
+
+WORSE = 5e-4
+"""By how much [m] one of two faults must go further to be the worse one: below it no tape tells them apart."""
+
+
+def alike(flags: Iterable[tuple[str, Flag]]) -> list[list[tuple[str, Flag]]]:
+    """Return the flags of set-ups by fault, in the order in which they came; of each fault the one farthest past its limit first."""
+    known: dict[tuple[str, str, str], list[tuple[str, Flag]]] = {}
+    for name, flag in flags:
+        known.setdefault(flag.fault, []).append((name, flag))
+    groups = []
+    for each in known.values():
+        most = max(flag.past_m for _, flag in each)
+        worst = next(one for one in each if one[1].past_m > most - WORSE)
+        groups.append([worst, *(one for one in each if one is not worst)])
+    return groups

@@ -8,8 +8,8 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated
 from sim.integrate import cures
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP, extremes, room_in_bump, room_in_droop
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.rest import Rest

@@ -3,7 +3,7 @@
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.to_measure import estimated
-from sim.integrate.channels import line_length
+from sim.integrate.line_lengths import line_length
 
 HALVINGS = 50
 

@@ -9,8 +9,8 @@ from sim.describe.estimates.damper_mounts import OF_TAPED
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.to_measure import FULLY_IN, FULLY_OUT, GAP, MOUNTS, STOP_HEIGHT, STOP_SQUEEZE, STRAP_LENGTH
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import extremes
+from sim.integrate.line_lengths import line_length
 
 MOVED: tuple[tuple[str, str, float], ...] = (
     ("body.behind_front_axle", "body_forward", -1.0), ("body.above_ground", "body_up", 1.0), ("axle.ahead", "axle_forward", 1.0),

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import nan
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.integrate.channels import line_length, taut_m
+from sim.integrate.line_lengths import line_length, taut_m
 from sim.kernel import layout as at
 from sim.lower.rest import Equations, Rest
 

@@ -11,8 +11,9 @@ from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.channels import centre_heights, line_length, taut_m
+from sim.integrate.channels import centre_heights
 from sim.integrate.damper_room import room_in_droop
+from sim.integrate.line_lengths import line_length, taut_m
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.damper_ends import is_known, jounce_at

@@ -8,9 +8,9 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.shown import show
 from sim.describe.to_measure import listed
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
+from sim.integrate.line_lengths import line_length
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.damper_cure import bump_cure, droop_cure, lowered_first, measured_first
@@ -104,7 +104,7 @@ def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
             "in the stop's place, which breaks its mounts."
         )
         # What its own doubt turns into a damper that fits is no fact.
-        if wound + doubt.half > 0.0:
+        if in_doubt := wound + doubt.half > 0.0:
             first, cure = "", lowered_first(cure)
             said = (
                 f"{part} may be solid before its bump stop is fully squeezed: as far as estimates say by {show(-room, 'length')}{with_it}, "
@@ -112,5 +112,5 @@ def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
                 f"its mounts. Measure {listed(doubt.measure)} first. If it stays so:"
             )
         yield Flag(
-            "solid_first", None, part, f"{said} {first}{cure}", -room, "collapsed"
+            "solid_first", None, part, f"{said} {first}{cure}", -room, "collapsed", in_doubt
         )  # fmt: skip

@@ -62,8 +62,10 @@ def sprung_mass(vehicle: Vehicle) -> SprungMass:
 
 def axle_mass(axle: Axle) -> AxleMass:
     """Gather housing, wheels and the dampers' lower ends."""
-    housing = axle.housing
+    housing, tyre = axle.housing, axle.tyre
     parts = [(housing.mass, housing.centre_of_gravity.ahead, housing.centre_of_gravity.above)]
+    # At the axle's centre, about which wheels turn by themselves: they add nothing to what pitches with the housing.
+    parts += [(tyre.count * tyre.heavier_by, 0.0, 0.0)]
     parts += [(d.count * d.mass_on_axle, d.axle.ahead, d.axle.above) for d in axle.dampers.values()]
     mass = sum(m for m, _, _ in parts)
     forward = sum(m * x for m, x, _ in parts) / mass

@@ -76,6 +76,8 @@ class Comparison:
         By set-up, then by measure name: what its difference to the reference lies within; empty where nothing is known of it.
     placed : dict of str to tuple of Placed
         How each set-up stands, placed among what is usual in the trade; empty where nobody asked, or it cannot stand.
+    at_rest : dict of str to tuple of Flag
+        What is wrong with each set-up as it stands and this run did not meet; empty where nobody asked.
     """
 
     scenario: Asked
@@ -84,6 +86,7 @@ class Comparison:
     damping: dict[str, float] = field(default_factory=dict)
     doubt: dict[str, dict[str, Band]] = field(default_factory=dict)
     placed: dict[str, tuple[Placed, ...]] = field(default_factory=dict)
+    at_rest: dict[str, tuple[Flag, ...]] = field(default_factory=dict)
 
     @property
     def measures(self) -> tuple[Measure, ...]:

@@ -81,7 +81,7 @@ def _room_m(run: Run, flag: Flag) -> float:
     return nan if trace is None or trace.jounce_full_m is None else float(trace.jounce_full_m - trace.jounce_m.max())
 
 
-OF_TRAVEL = frozenset({"damper_end", "coil_bind", "stop_full", "on_stops"})
+OF_TRAVEL = frozenset({"damper_end", "coil_bind", "stop_full", "on_stops", "on_straps"})
 """Kinds of flags that say how travel ends."""
 
 

@@ -12,7 +12,8 @@ from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.push import Push
 from sim.errors import InputError, RunError
-from sim.integrate.channels import centre_heights, line_length
+from sim.integrate.channels import centre_heights
+from sim.integrate.line_lengths import line_length
 from sim.integrate.simulation import simulate
 from sim.kernel import layout as at
 from sim.linear.standing import AxleStanding, axles_at_rest
@@ -23,13 +24,13 @@ from sim.measure.settling import cycles
 from sim.study.lift import SHACKLE_LIFT, housing_turn, shackle
 from sim.study.spring_order import SpringOrder
 
-FRAME, AXLE, DAMPER, GAP, MOUNTS, DROP, TURN, GIVE, BOBS, FREQUENCY = KINDS = (
-    "frame", "axle", "damper", "gap", "strap_mounts", "strap_drop", "turn", "push_down", "push_bobs", "frequency",
+LOAD, FRAME, AXLE, DAMPER, GAP, MOUNTS, DROP, TURN, GIVE, BOBS, FREQUENCY = KINDS = (
+    "load", "frame", "axle", "damper", "gap", "strap_mounts", "strap_drop", "turn", "push_down", "push_bobs", "frequency",
 )  # fmt: skip
-"""What is read: heights over an axle, damper eye to eye, gap to the stop, strap (mount to mount; how far the axle drops to it), castor or
+"""What is read: axle on the scale, heights over an axle, damper eye to eye, gap to the stop, strap (mount to mount; how far the axle drops to it), castor or
 pinion, a push on that end (how far down, how many bobs), ride frequency."""
 
-QUANTITY = dict.fromkeys(KINDS, "length") | {TURN: "angle", BOBS: "number", FREQUENCY: "frequency"}
+QUANTITY = dict.fromkeys(KINDS, "length") | {LOAD: "load", TURN: "angle", BOBS: "number", FREQUENCY: "frequency"}
 
 MOST_CASES = 4
 """Load cases that are read: a page has room for so many."""
@@ -288,6 +289,7 @@ def quantities(vehicle: Vehicle) -> Quantities:
         one = axles[axle]
         index = ("front", "rear").index(axle)
         stood = float(centre_heights(before, axle, at_first.state[None])[0])
+        found[axle, LOAD, ""] = one.load
         found[axle, AXLE, ""] = one.centre_height - stood
         # The frame comes up with the axle, and by what the axle's jounce has become less.
         found[axle, FRAME, ""] = one.centre_height - stood - one.jounce + float(at_first.state[at.JOUNCE + 2 * index])

@@ -1,6 +1,6 @@
 """Runs every set-up of a scenario."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from math import nan
 
@@ -9,6 +9,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
+from sim.integrate.status import Flag, once
 from sim.linear.modes import least_of_body
 from sim.linear.placing import placings
 from sim.linear.standing import Standing, stand
@@ -65,9 +66,20 @@ def measured(scenario: Scenario, runs: dict[str, Run]) -> Comparison:
     stood = {name: _stood(scenario.setups[name]) for name in runs}
     damping = {name: nan if one is None else least_of_body(one.modes) for name, one in stood.items()}
     placed = {name: placings(one) for name, one in stood.items() if one is not None}
+    at_rest = {name: () if one is None else _unmet(one.flags, runs[name].flags) for name, one in stood.items()}
     runs = judged_alike(scenario, runs)
     values = {name: evaluate(run) for name, run in runs.items()}
-    return Comparison(scenario, runs, values, damping, placed=placed)
+    return Comparison(scenario, runs, values, damping, placed=placed, at_rest=at_rest)
+
+
+def _unmet(standing: Sequence[Flag], driven: Sequence[Flag]) -> tuple[Flag, ...]:
+    """Return what a set-up is flagged for at rest, less the parts whose fault its run has met: said once."""
+    met = {(flag.part, flag.end) for flag in driven}
+    return tuple(
+        flag
+        for flag in once(standing)
+        if (flag.part, flag.end) not in met and flag.fault not in {one.fault for one in driven}
+    )
 
 
 def judged_alike(scenario: Scenario, runs: dict[str, Run]) -> dict[str, Run]:

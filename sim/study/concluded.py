@@ -121,7 +121,7 @@ class Concluded:
             return "in doubt" if self.in_doubt else "yes, with a strap" if self.fit.strap else "yes"
         if self.fit.verdict.startswith("may"):
             return "may not"
-        if self.fit.unmeasured and self.fit.problems:
+        if self.fit.measured_first and self.fit.problems:
             # A no that rests on estimates says so: a tape may turn it into a yes.
             return "no, as estimated"
         if self.fit.problems:
@@ -131,7 +131,7 @@ class Concluded:
     @property
     def measure_first(self) -> list[str]:
         """What is to be measured before anybody orders it, as far as that decides whether it fits."""
-        said = [*self.fit.unmeasured] if self.fit.verdict != "fits" else [one.first for one in self.ends]
+        said = [*self.fit.measured_first] if self.fit.verdict != "fits" else [one.first for one in self.ends]
         return list(dict.fromkeys(said))
 
     @property

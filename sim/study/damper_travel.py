@@ -7,8 +7,8 @@ import numpy as np
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.vehicle import Vehicle
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import TURNS, WIND_UP, extremes, lengths
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import Droop, droop
 from sim.lower.lowering import lower

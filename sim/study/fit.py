@@ -53,6 +53,8 @@ class Fit:
         The limit strap that is missing and without which no damper fits, in words; empty where there is one or none is needed.
     in_doubt : tuple of str
         Ends, "collapsed" or "extended", that it meets by middle values of estimates whose doubt leaves open that it fits.
+    spared : str
+        Of one that is fully out before its axle hangs on its springs: the limit strap that spares it, in words; empty if none would.
     """
 
     axle: str
@@ -73,6 +75,7 @@ class Fit:
     winds_up: bool = False
     strap: str = ""
     in_doubt: tuple[str, ...] = ()
+    spared: str = ""
 
     @property
     def wrong(self) -> tuple[str, ...]:
@@ -87,6 +90,14 @@ class Fit:
         return tuple(one for one in own if one != MOUNTS or end in self.in_doubt)
 
     @property
+    def measured_first(self) -> tuple[str, ...]:
+        """What nobody measured that bears on whether it fits: of one that meets an end for certain, what moves that end."""
+        met = [end for end, room in (("collapsed", self.margin_in), ("extended", self.margin_out)) if room < 0.0]
+        if not self.problems or not met:
+            return self.unmeasured
+        return tuple(one for one in self.unmeasured if any(of_end((one,), end) for end in met))
+
+    @property
     def faults(self) -> tuple[str, ...]:
         """What will break, without cures: these go by the load that is aboard too."""
         return tuple(text.partition(" tears its mount")[0] for text in self.problems)
@@ -94,7 +105,8 @@ class Fit:
     @property
     def verdict(self) -> str:
         """Whether it fits: said only where both ends of its travel, both of its own and its length at ride are known."""
-        measure = f"measure {listed(self.unmeasured)}" if self.unmeasured else ""
+        first = self.measured_first
+        measure = f"measure {listed(first)}" if first else ""
         if self.problems:
             if self.in_doubt and len(self.in_doubt) == len(self.problems):
                 return f"may not fit, as far as it is estimated: {measure}"
@@ -175,6 +187,8 @@ def _fit(setup: Lowered, standing: Rest, travel: Travel, file: Vehicle) -> Fit:
         judged(
             travel.outside, "extended", end.jounce, _DROOP[end.place], lambda: droop_cure(setup, standing, line, end)
         )
+    taut = strap_for(setup, standing, line, end) if travel.outside < 0.0 and end.place == HANGING else None
+    spared = "" if taut is None else taut.words
     if end.place != STRAP:
         _judge_droop(setup, standing, line, end, travel.outside, bool(strap), who, problems, notes, asks)
     if SQUEEZED not in places:
@@ -189,7 +203,7 @@ def _fit(setup: Lowered, standing: Rest, travel: Travel, file: Vehicle) -> Fit:
         line.axle, line.name, part.count, places, end, travel.least, travel.most, travel.inside, travel.outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
         tuple(dict.fromkeys((*unmeasured(file, line.axle, line.name), *guessed))),
-        free, strap, tuple(in_doubt),
+        free, strap, tuple(in_doubt), spared,
     )  # fmt: skip
 
 

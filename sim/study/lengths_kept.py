@@ -6,7 +6,7 @@ from math import isfinite
 from sim.describe.parts.springs import LineSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.integrate.channels import line_length
+from sim.integrate.line_lengths import line_length
 from sim.lower.lowering import lower
 from sim.study.spring_order import camber, keeps_its_length
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import atan2, isfinite, nan, radians
+from math import atan2, degrees, isfinite, nan, radians
 
 import numpy as np
 
@@ -27,6 +27,8 @@ from sim.lower.seat import block_m, seat_m
 from sim.study.little_droop import LittleDroop, of_standing
 from sim.study.longer_straps import longer_straps, past_the_dampers, strap_note
 from sim.study.spring_order import SpringOrder, spring_orders
+
+PINION = "pinion upwards against the measured"
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 """Usual limits of a joint at speed, and of the difference of both [rad]; common practice, no source."""
@@ -257,7 +259,7 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
             turns[1] -= shackles[axle].turns
             add(f"{axle}: shackle longer by", "length", 0.0, shackles[axle].longer)
         add(
-            "front: castor against the measured" if axle == "front" else "rear: pinion upwards against the measured",
+            "front: castor against the measured" if axle == "front" else f"rear: {PINION}",
             "angle",
             *turns,
         )
@@ -337,8 +339,8 @@ def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle], setup: V
             )
         if axle in shackles:
             notes.append(
-                f"{axle}: longer shackles bear as leaves of more arch do, which is how the set-up writes them; they turn the housing as well, which castor "
-                "or pinion above have, and the joints and damper mounts have not."
+                f"{axle}: longer shackles bear as leaves of more arch do, which is how the set-up writes them; they turn the housing as well: "
+                "castor or pinion above counts that, joints and damper mounts above do not."
             )
     return notes
 
@@ -352,6 +354,14 @@ def _notes(rows: "tuple[Row, ...]", track: float | None, little: Mapping[str, Li
             "The front axle loses castor: it steers back less and may wander or shimmy. Set it again at the arms; mind the front joint then."
         )
     for axle in ("front", "rear"):
+        turned = by.get(f"{axle}: {PINION}")
+        if turned is not None and abs(change := turned.after - turned.before) > JOINT_ALIKE:
+            way, back = ("up", "down") if change > 0.0 else ("down", "up")
+            notes.append(
+                f"{axle}: the pinion turns {way} by {degrees(abs(change)):.1f} deg against the frame: joints of its shaft that stood alike differ by as much, "
+                f"where 1 deg is usual (common practice, no source). Turn it {back} again, on leaf packs with wedges between pack and axle, and measure "
+                "both joints as it then stands."
+            )
         gearbox, pinion = by.get(f"{axle}: joint at the gearbox"), by.get(f"{axle}: joint at the pinion")
         if gearbox is not None and pinion is not None:
             if max(gearbox.after, pinion.after) > JOINT_MOST:

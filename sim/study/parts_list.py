@@ -15,8 +15,11 @@ from sim.integrate.cures import DEAD_LENGTH
 from sim.study.concluded import Concluded
 from sim.study.fit import Fit
 from sim.study.little_droop import LittleDroop
+from sim.study.other_tyres import tyres_in_words
 from sim.study.parts import Part, PartsList
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
+
+BOLTS = f"Their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less what they stretch ({NO_SOURCE})"
 
 U_BOLTS = 2
 """U-bolts that hold one pack to its axle; common practice, no source."""
@@ -73,7 +76,8 @@ def parts_list(
         _strap(vehicle, axle, part, before, order, stays, off, little.get(axle))
         for key, words in OTHERS.items():
             if _differs(part, before, key):
-                order.append(Part(axle, "other", 0, words, _other(part, before, key)))
+                other = tyres_in_words(vehicle, axle) if key == "tyre" else _other(part, before, key)
+                order.append(Part(axle, "other", 0, words, other))
     return PartsList(tuple(order), tuple(stays), tuple(off), tuple(offers))
 
 
@@ -202,12 +206,21 @@ def _damper(
                 "strap",
                 2,
                 "limit straps",
-                f"{fit.strap} (damper '{fit.name}'); their bolts are not described yet: bolt to bolt as taped there with the axle hanging, less "
-                f"what they stretch ({NO_SOURCE})",
+                f"{fit.strap} (damper '{fit.name}'). {BOLTS}",
                 size=fit.places["ride"].length,
             )
         )
-    if one.problems or one.instead:
+    if fit.spared and not one.offered and len(one.problems) == 1 and part.dampers[fit.name] == measured:
+        # Nothing else is wrong with those fitted, and no other can be had: with a strap they stay.
+        order.append(
+            Part(
+                fit.axle, "strap", 2, "limit straps",
+                f"{fit.spared} (damper '{fit.name}', which no other can take the place of as it is mounted now): with them it stays. {BOLTS}",
+                _first(one), fit.places["ride"].length,
+            )
+        )  # fmt: skip
+        stays.append(f"{fit.axle} {who} (with those limit straps)")
+    elif one.problems or one.instead:
         why = (
             ("they may not fit" if fit.verdict.startswith("may") else "they do not fit")
             if one.problems
@@ -276,8 +289,8 @@ def _longer_dampers(fit: Fit, little: LittleDroop) -> Part:
 def _first(one: Concluded) -> str:
     if one.in_doubt:
         return "in doubt: see its sheet"
-    if one.fit.unmeasured:
-        return f"measure {listed(one.fit.unmeasured)}"
+    if one.fit.measured_first:
+        return f"measure {listed(one.fit.measured_first)}"
     return "its forces are estimates" if one.guessed_forces else ""
 
 
@@ -370,8 +383,6 @@ def _guess(vehicle: Vehicle, axle: str, path: str, words: str) -> str:
 
 
 def _other(part: Axle, before: Axle, key: str) -> str:
-    if key == "tyre":
-        return f"radius {show(part.tyre.radius, 'length')} in place of {show(before.tyre.radius, 'length')}"
     if getattr(part, key) is None:
         return "comes off"
     return "another one" if getattr(before, key) is not None else "to be fitted"

@@ -2,6 +2,7 @@
 
 from sim.describe.files.scenario import Scenario
 from sim.errors import Problem
+from sim.integrate.status import Flag
 from sim.study.measurable import check_swept
 from sim.study.startable import startable
 from sim.study.sweep.axes import check_asked
@@ -9,15 +10,15 @@ from sim.study.tuning.named import check_named
 from sim.study.tuning.ready import tuning_of
 
 
-def runnable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
+def runnable(scenario: Scenario) -> tuple[list[Problem], list[tuple[str, Flag]]]:
     """Lower, plan and stand every set-up of a scenario, and see what its sweep and its tuning ask for, without running.
 
     Returns
     -------
     list of Problem
         What keeps set-ups from starting.
-    list of str
-        What those that can start are flagged for where they stand.
+    list of (str, Flag)
+        What those that can start are flagged for where they stand, by set-up.
 
     Raises
     ------

@@ -11,8 +11,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated, spring_unmeasured
 from sim.errors import RunError
-from sim.integrate.channels import line_length
 from sim.integrate.cures import COIL_SOLID
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower

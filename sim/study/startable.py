@@ -5,6 +5,7 @@ from dataclasses import replace
 from sim.describe.files.scenario import Scenario
 from sim.errors import Problem, RunError
 from sim.integrate.single import start_state, with_plan
+from sim.integrate.status import Flag
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
@@ -19,17 +20,18 @@ def _of_setup(problem: Problem, name: str, scenario: Scenario) -> Problem:
     return replace(problem, where=f"setups.{name}.{problem.where}")
 
 
-def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
+def startable(scenario: Scenario) -> tuple[list[Problem], list[tuple[str, Flag]]]:
     """Lower, plan and stand every set-up of a scenario, without running.
 
     Returns
     -------
     list of Problem
         What keeps set-ups from starting.
-    list of str
-        What those that can start are flagged for where they stand.
+    list of (str, Flag)
+        What those that can start are flagged for where they stand, by set-up.
     """
-    problems, flagged = [], []
+    problems: list[Problem] = []
+    flagged: list[tuple[str, Flag]] = []
     for name, vehicle in scenario.setups.items():
         try:
             # In the order of a run, as each step needs what the one before worked out.
@@ -41,7 +43,7 @@ def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
             setup = with_plan(setup, plan)
             standing = rest(setup)
             start_state(setup, plan, standing)
-            flagged += [f"set-up '{name}': {flag.sentence}" for flag in standing_flags(setup, standing)]
+            flagged += [(name, flag) for flag in standing_flags(setup, standing)]
         except RunError as error:
             if dampers := past_their_ends(vehicle):
                 # A fault of the truck itself comes once, not once a set-up.

@@ -7,8 +7,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import listed
 from sim.errors import RunError
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump, room_in_droop
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.damper_ends import is_known
 from sim.linear.doubt_of_room import doubt_of_room

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.local import add_change, drawn, ready, until
+from tests.browser.local import add_change, drawn, ready, typed, until, wait_for_text
 from tests.browser.serving import served
 
 SCENARIO = """\
@@ -74,6 +74,41 @@ def test_what_is_tuned_and_ordered_is_what_somebody_works_on(page):
     page.get_by_role("button", name="Save scenario").click()
     page.get_by_role("button", name="Run its tuning, from “Set-up 4”").wait_for()
     assert ordered.input_value() == "Set-up 4"
+    # What somebody has chosen stays chosen.
+    ordered.select_option("soft")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "is kept as")
+    assert ordered.input_value() == "soft"
+    assert page.complaints == []
+
+
+def test_what_is_on_the_page_and_in_no_file_is_asked_about_before_a_command_takes_the_files(page, truck):
+    page.set_viewport_size({"width": 1366, "height": 800})
+    page.click("#tab-measure")
+    typed(page, "wheelbase", "116 in")
+    page.click("#tab-try")
+    page.get_by_role("button", name="Write the order sheet").click()
+    said = page.locator("#work-said")
+    assert "not saved: Wheelbase: 116 in." in said.inner_text()
+    assert "Set-ups" not in said.inner_text()
+    assert page.locator("#work-stop").is_hidden()
+    assert page.evaluate(IN_VIEW)
+    drawn(page, lambda: page.fill("#load", "100 kg"))
+    page.get_by_role("button", name="Write the report").click()
+    assert "load are not as softer.yaml has them" in said.inner_text()
+    # The files as they are, if that is what somebody wants; or both written first.
+    page.get_by_role("button", name="Go on with the files as they are").click()
+    page.wait_for_selector("#work-stop:not([hidden])")
+    page.click("#work-stop")
+    assert "116 in" not in truck.read_text(encoding="utf-8")
+    page.get_by_role("button", name="Write the report").click()
+    page.get_by_role("button", name="Save, then go on").click()
+    page.wait_for_selector("#work-stop:not([hidden])")
+    page.click("#work-stop")
+    assert "wheelbase: 116 in" in truck.read_text(encoding="utf-8")
+    (saved,) = truck.parents[1].rglob("softer_or_harder_2.yaml")
+    assert "100 kg" in saved.read_text(encoding="utf-8")
+    assert "Of softer_or_harder_2.yaml." in page.locator("#works").inner_text()
     assert page.complaints == []
 
 
@@ -142,6 +177,8 @@ def test_lean_is_stopped_in_the_middle_and_starts_again(launch):
     # The page goes on, and so does whatever is started then.
     drawn(page, lambda: page.fill("#launch-watch", "1 s"))
     page.get_by_role("button", name="Map where it hops by itself (tramp)").click()
+    # Its file has another launch than the page by now.
+    page.get_by_role("button", name="Go on with the files as they are").click()
     assert page.locator("#work-stop").is_visible()
     page.click("#work-stop")
     assert page.complaints == []

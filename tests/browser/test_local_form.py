@@ -79,7 +79,10 @@ def test_slips_are_asked_about_at_their_own_box(page):
         ("weighed.front", "-1510 kg", "1510 kg would be usual: look at the sign"),
         ("wheelbase", "2650", "'2650 mm'"),
         ("weighed.aboard", "85 kg driver, half a tank", "Counted as a load: driver, 85 kg. Weighed with the truck and a part of it: half a tank."),
+        ("weighed.aboard", "driver and full tank", "Counted as a load: driver, of usual weight. Weighed with the truck and a part of it: full tank."),
+        ("weighed.aboard", "Driver 85kg; tools", "Counted as a load: driver, 85kg. Weighed with the truck and a part of it: tools."),
         ("weighed.aboard", "two friends", "Nobody is counted as a load"),
+        ("driveline.engine.torque", "210 Nm at 1800/min", "one point is no curve: write 210 Nm alone"),
     ):  # fmt: skip
         typed(page, path, typed_)
         until(
@@ -102,6 +105,14 @@ def test_slips_are_asked_about_at_their_own_box(page):
         "() => document.querySelector('#form [data-path=\"weighed.rear\"]').closest('.cell').innerText.includes('rear 1240 kg, if 2750 kg is both axles together')",
     )
     assert "usual" not in said("weighed.front").lower()
+    # Whoever types millimetres is shown millimetres: 92 in are 2337 mm.
+    page.get_by_role("button", name="About: Wheelbase", include_hidden=True).evaluate("own => own.click()")
+    about = box(page, "wheelbase").locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
+    about.evaluate("own => { own.closest('details').open = true; }")
+    assert "Write it like 2337 mm." in about.inner_text()
+    page.select_option("#units", "both")
+    until(page, "() => document.querySelector('#form').dataset.system === 'both'")
+    assert "Write it like 2337 mm or 92 in." in about.inner_text()
 
 
 def test_the_truck_faces_right(page):
@@ -218,7 +229,12 @@ def test_an_empty_box_shows_a_whole_number_and_says_its_spread(page):
     )
     rate = box(page, "rear.springs.pack.rate")
     assert "+-" not in rate.get_attribute("placeholder")
-    assert "+-" in rate.get_attribute("title")
+    assert "±" in rate.get_attribute("title")
+    # Where it comes from is said with its size, and not once more without.
+    about = rate.locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
+    about.locator(".about").evaluate("own => { own.closest('details').open = true; own.click(); }")
+    assert about.locator(".left-out").is_hidden()
+    assert "left empty, taken as about" in about.inner_text()
     assert box(page, "overall_length").get_attribute("placeholder") == "not measured"
     assert box(page, "rear.springs").locator("option").first.text_content() == "leaf packs"
     assert rear.input_value() == ""
@@ -388,6 +404,11 @@ def test_whoever_types_sees_the_box_and_tables_fit(page, width, height):
     typed(page, "wheelbase", "2650 mm")
     page.click("#tab-aboard")
     until(page, "() => document.querySelectorAll('#loaded tbody').length > 4")
+    # What loads leave as it is is not said again with each.
+    for table in page.locator("#loaded table").all():
+        heads = table.locator("tbody th").all_text_contents()
+        assert len(heads) == len(set(heads)) > 2
+        assert sum("holds the hanging axle" in text for text in heads) <= 1
     if width > 1000:
         # With all loads and a lift, in both units, too.
         page.select_option("#units", "both")

@@ -84,6 +84,8 @@ def test_from_an_empty_engine_to_the_sentence_the_scenario_and_the_report(shop, 
     change = add_change(page, 1, "rear.dampers.main.count")
     drawn(page, lambda: change.fill("4"))
     assert "Against “As it is”" in verdict(page)
+    # A ticket and a tape: what it is said by is mostly estimated.
+    assert "numbers of the truck are estimated, and “How sure is that?”" in page.locator("#verdict-rests").inner_text()
     page.click("#save")
     wait_for_text(page, "#state", "Saved")
     page.fill("#scenario-name", "Take-off")

@@ -206,7 +206,7 @@ def test_how_sure_it_is_stands_in_tables(page):
     change = add_change(page, 1, RATE)
     drawn(page, lambda: change.fill("330 lb/in"))
     page.click("#sure")
-    wait_for_text(page, "#sure-said", "Of the set-ups as they were")
+    wait_for_text(page, "#sure-said", "as they were when this was started (Washboard, hump and dip):")
     assert page.locator("#sure-list .left-open caption").all_text_contents() == ["“To try” against “As it is”"]
     rows = page.locator("#sure-list .in-doubt tbody tr")
     texts = rows.evaluate_all("own => own.map((row) => [...row.cells].map((cell) => cell.textContent))")
@@ -316,9 +316,20 @@ def test_half_as_hard_is_one_field_and_one_change(page):
     )
     assert card.locator(".change").count() == 1
     factor.fill("0,5")
-    wait_for_text(page, "#cards .card:nth-child(2) .body > .error", "write 0.5")
+    # Under the box that it is of, and no other.
+    wait_for_text(page, "#cards .card:nth-child(2) figure:nth-child(1) .not-taken", "write 0.5")
+    assert factor.get_attribute("aria-invalid") == "true"
+    assert (
+        sum(
+            page.locator("#cards :is(.error, .not-taken)").evaluate_all(
+                "all => all.map((own) => own.textContent !== '')"
+            )
+        )
+        == 1
+    )
     drawn(page, lambda: factor.fill("1"))
     until(page, "() => !document.querySelectorAll('#cards .card')[1].querySelector('.change')")
+    assert factor.get_attribute("aria-invalid") == "false"
     assert page.complaints == []
 
 

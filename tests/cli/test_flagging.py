@@ -7,6 +7,8 @@ import pytest
 
 import sim.cli
 from sim.cli import main
+from sim.cli.flagging import say_alike
+from sim.integrate.status import Flag
 from tests.synthetic import SCENARIOS
 
 COMMANDS = sorted(Path(sim.cli.__file__).parent.glob("*.py"))
@@ -32,3 +34,44 @@ def test_it_is_a_result(tmp_path, capsys):
     assert code == 3
     assert re.search(r"^FLAGGED  Hut supply truck: .*front damper 'main'", out, re.MULTILINE)
     assert "FLAGGED" not in err
+
+
+def test_a_fault_that_many_set_ups_have_is_said_at_length_once(capsys):
+    """Of the worst one; a fault of another end of the damper is another fault, and a hair more is no worse."""
+    seen = [
+        ("a", Flag("damper_end", None, "front damper 'main'", "A sentence on a.", 0.0100, "collapsed")),
+        ("b", Flag("damper_end", None, "front damper 'main'", "A sentence on b.", 0.0300, "collapsed")),
+        ("b", Flag("damper_end", None, "front damper 'main'", "Another end.", 0.001, "extended")),
+        ("c", Flag("damper_end", None, "front damper 'main'", "A sentence on c.", 0.0302, "collapsed")),
+    ]
+    say_alike(seen, lambda name: f"set-up '{name}'", lambda names: f"set-ups {' and '.join(names)}")
+    assert capsys.readouterr().out.splitlines() == [
+        "FLAGGED  set-up 'b': A sentence on b.",
+        "FLAGGED  set-ups a and c: front damper 'main' met its collapsed end too",
+        "FLAGGED  set-up 'b': Another end.",
+    ]
+
+
+def test_check_and_stand_say_a_fault_of_all_set_ups_once(tmp_path, capsys):
+    (tmp_path / "s.yaml").write_text(
+        f"""kind: scenario
+name: s
+vehicle: {SCENARIOS / "vehicles" / "hut_supply_truck.yaml"}
+run: {{kind: drop, height: 50 mm}}
+setups:
+  one: {{front.springs.coil.solid_length: 390 mm}}
+  two: {{front.springs.coil.solid_length: 390 mm, rear.dampers.main.valving.compression.low: 1 kN s/m}}
+  three: {{front.springs.coil.solid_length: 390 mm, front.dampers: none}}
+""",
+        encoding="utf-8",
+    )
+    for command, who in (
+        ("check", "  FLAGGED  set-ups 'two' and 'three': "),
+        ("stand", "FLAGGED  “two” and “three”: "),
+    ):
+        assert main([command, str(tmp_path / "s.yaml")]) == 3
+        out = capsys.readouterr().out
+        assert (
+            out.count("Fit a bump stop that touches earlier") + out.count("fit a bump stop that touches earlier") == 1
+        )
+        assert f"{who}front spring 'coil' went solid too" in out

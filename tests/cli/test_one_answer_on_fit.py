@@ -1,6 +1,7 @@
 """Whether a damper fits, and what cures it: the same answer of `check`, `stand`, `loads` and `sheet`."""
 
 import json
+import re
 
 import pytest
 
@@ -54,6 +55,34 @@ def test_an_end_that_estimates_leave_open_is_may_everywhere(truck, tmp_path, cap
     loads = answered(capsys, "loads", str(truck))
     (row,) = [row for row in loads["rows"]["loads"] if (row["loads"], row["axle"]) == ("as it is", "rear")]
     assert "damper 'main' may be solid before the squeezed bump stop" in row["verdict"]
+
+
+def test_a_damper_that_estimates_leave_solid_as_the_truck_stands_is_may_in_few_words_too(truck, capsys):
+    """The stop's height is estimated at 40 mm, 12 mm more or less: some mm that a damper lacks by it are open, some centimetres are not."""
+    text = truck.read_text(encoding="utf-8")
+    before, rear = text.split("\nrear:")
+    (row,) = (float(one) for one in re.findall(r"gap: ([\d.]+) mm", rear))
+    words = []
+    for more in (8, 16, 48):
+        truck.write_text(
+            f"{before}\nrear:{rear.replace(f'gap: {row:g} mm', f'gap: {row + more:g} mm')}", encoding="utf-8"
+        )
+        flags = [
+            one["sentence"]
+            for one in answered(capsys, "stand", str(truck))["flags"]
+            if "rear damper 'main'" in one["sentence"] and "solid" in one["sentence"]
+        ]
+        rows = answered(capsys, "loads", str(truck))["rows"]["loads"]
+        (own,) = [one["verdict"] for one in rows if (one["loads"], one["axle"]) == ("as it is", "rear")]
+        for flag in flags:
+            words.append("may" if "may be solid before its bump stop" in flag else "is")
+            assert (
+                f"rear damper 'main' {words[-1]}{' be' if words[-1] == 'may' else ''} solid before its bump stop is squeezed"
+                in own
+            )
+    # The farther, the surer; both come.
+    assert words == sorted(words, reverse=True)
+    assert set(words) == {"may", "is"}
 
 
 def test_a_missing_strap_has_one_cure_everywhere(truck, tmp_path, capsys):

@@ -56,7 +56,11 @@ def test_a_lift_is_read_again_in_csv_on_screen_and_in_the_report(tmp_path, capsy
     down = float(read[loaded, "rear", "frame from the ground, against before"]["should read, metric"].split()[0])
     up = float(read[own, "rear", "frame from the ground, against before"]["should read, metric"].split()[0])
     # In words which of both heights it is: a tape from the ground, or the frame over its axle.
-    assert re.search(r"^  front: frame \+\S+ mm \(\+\S+ in\) against before, from the ground; ", out, re.MULTILINE)
+    assert re.search(
+        r"^  front: on the scale \S+ kg \(\S+ lb\); frame \+\S+ mm \(\+\S+ in\) against before, from the ground; ",
+        out,
+        re.MULTILINE,
+    )
     assert "count the frame over the axle, without that" in (folder / "after_fitting.csv").read_text(encoding="utf-8")
     # 2.6 / 2.95 of 300 kg on 84 N/mm of leaves and 530 N/mm of tyres.
     force = 2.6 / 2.95 * 300 * 9.80665
@@ -100,7 +104,10 @@ def test_nothing_to_order(tmp_path, capsys):
     assert "nothing changes against the truck as measured" in out
     assert "front castor" not in out
     assert "Nothing changes" in page(folder)
-    first = rows(folder / "after_fitting.csv")[0]
+    scale, first, *_ = rows(folder / "after_fitting.csv")
+    # The hut truck's ticket (docs/your-truck.md): 1235 kg in front.
+    assert scale["should read, metric"] == "1235 kg"
+    assert scale["95 times in 100, metric"] == ""
     assert first["should read, metric"] == "0.0 mm"
     # Nothing of this truck is in doubt, so there is no band.
     assert first["95 times in 100, metric"] == ""

@@ -4,8 +4,15 @@ import numpy as np
 import pytest
 
 import sim
+from sim.describe.files.vehicles import vehicle_from
 from sim.integrate.flags import Span
+from sim.integrate.line_lengths import line_length
 from sim.integrate.simulation import simulate
+from sim.kernel import layout as at
+from sim.linear.standing_flags import standing_flags
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.lower.stance import GRAVITY, axle_stances, sprung_mass
 from sim.study.many import Track
 
 # Changes to the truck that bring about one fault each, and the part that is named.
@@ -14,6 +21,7 @@ FAULTS = {
     "stop_full": ({"front.stop.squeeze": "4 mm", "front.stop.gap": "40 mm"}, "front bump stops"),
     "on_stops": ({"rear.stop.gap": "30 mm", "loads.stones": {
         "mass": "500 kg", "place": {"behind_front_axle": "2.9 m", "above_ground": "1.1 m"}}}, "rear axle"),
+    "on_straps": ({"rear.strap.length": "400 mm"}, "rear axle"),
     "coil_bind": ({"front.springs.coil.solid_length": "330 mm", "front.stop": "none"}, "front spring 'coil'"),
 }  # fmt: skip
 
@@ -39,7 +47,7 @@ def test_a_run_and_a_block_see_the_same_fault(scenario, kind):
     assert alone.past_m > 0.0
     assert lane.past_m == pytest.approx(alone.past_m, rel=1e-6)
     assert lane.time_s is None
-    if kind != "on_stops":  # it stands there before the run begins
+    if kind not in ("on_stops", "on_straps"):  # it stands there before the run begins
         assert f" at {alone.time_s:.2f} s" in alone.sentence
         assert lane.sentence == alone.sentence.replace(f" at {alone.time_s:.2f} s", "")
 
@@ -61,6 +69,44 @@ def test_without_a_strap_the_cure_is_a_strap(scenario):
         in of_kind(strapped.flags, "damper_end").sentence
     )
     assert "is without a limit strap" in of_kind(loose.flags, "damper_end").sentence
+
+
+def test_straps_that_are_too_short_hold_the_frame_down_as_springs_beside_the_springs_do():
+    """By hand: of what straps are too short the frame comes down by a part, and they keep the rest as stretch; what the springs then hold more is their pull."""
+    upright = {"behind_front_axle": "0 mm", "above_ground": "0.80 m"}
+    truck = sim.load("scenarios/two_or_four.yaml").setups["two front"].changed({
+        "front.guide": {"kind": "straight"}, "front.dampers": "none", "front.springs.coil.lean_inward": "0 mm",
+        "front.springs.coil.body": upright, "front.springs.coil.axle": {"ahead": "0 mm", "above": "20 mm"},
+        "front.strap.body": upright, "front.strap.axle": {"ahead": "0 mm", "above": "20 mm"}, "front.strap.length": "900 mm",
+    })  # fmt: skip
+    own = lower(truck)
+    loose = rest(own)
+    assert not [flag for flag in standing_flags(own, loose) if flag.kind == "on_straps"]
+    (line,) = [line for line in own.lines if line.axle == "front" and line.role == "strap"]
+    apart = line_length(own, line, float(loose.state[at.JOUNCE]))
+    short = 0.010
+    held = lower(truck.changed({"front.strap.length": f"{1e3 * (apart - short):.6f} mm"}))
+    taut = rest(held)
+    springs = 2.0 * truck.front.springs["coil"].rate
+    straps = truck.front.strap.count * truck.front.strap.rate
+    flag = of_kind(standing_flags(held, taut), "on_straps")
+    down = float(taut.state[at.JOUNCE] - loose.state[at.JOUNCE])
+    assert flag.past_m + down == pytest.approx(short, abs=1e-6)
+    # The nose that comes down carries the centre of gravity forward, by its height over the axles times the pitch, down over wheelbase.
+    body = sprung_mass(truck)
+    height = body.place.cg_above_ground - 0.5 * sum(one.centre_height for one in axle_stances(truck).values())
+    shifted = body.mass * GRAVITY * height * down / truck.wheelbase**2
+    assert springs * down == pytest.approx(straps * flag.past_m + shifted, rel=2e-3)
+    assert "Its length is estimated" not in flag.sentence
+
+
+def test_of_straps_that_nobody_measured_it_says_so():
+    data = {"kind": "vehicle", "weighed": {"front": "1980 lb", "rear": "1560 lb"}, "wheelbase": "88 in",
+            "front": {"springs": {"coil": {"rate": "165 lb/in"}}}}  # fmt: skip
+    truck = vehicle_from(data)
+    lifted = lower(truck.changed({"front.springs.coil.free_length": "700 mm"}))
+    sentence = of_kind(standing_flags(lifted, rest(lifted)), "on_straps").sentence
+    assert "Its length is estimated: measure it first." in sentence
 
 
 def test_the_demo_has_no_fault(scenario):

@@ -5,7 +5,7 @@ from scipy.optimize import brentq
 
 import sim
 from sim.describe.replaced import with_values
-from sim.integrate.channels import is_ever_taut, line_length, taut_m
+from sim.integrate.line_lengths import is_ever_taut, line_length, taut_m
 from sim.lower.lowering import lower
 
 LENGTHS_M = (0.3, 0.42, 0.45, 0.5, 0.58, 0.9)

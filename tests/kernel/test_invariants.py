@@ -12,8 +12,8 @@ from numpy.polynomial.polynomial import polyder, polyval
 from sim.describe.files.scenario import load
 from sim.describe.files.vehicles import vehicle_from
 from sim.describe.runs import Course, Drop, Release
-from sim.integrate.channels import line_length
 from sim.integrate.given import sampled
+from sim.integrate.line_lengths import line_length
 from sim.integrate.simulation import simulate
 from sim.integrate.single import start_state, traced, with_plan
 from sim.kernel import layout as at

@@ -32,6 +32,7 @@ TRUCKS = {
     "coil_bind": {"front.springs.coil.solid_length": "375 mm"},
     "stop_full": {"front.stop.gap": "20 mm", "front.stop.squeeze": "2 mm"},
     "on_stops": {"rear.stop.gap": "10 mm", "loads.stones": STONES},
+    "on_straps": {"rear.strap.length": "400 mm"},
     "jounce_range": {"rear.guide.fixed_half_length": "210 mm"},
     "no_strap": {"rear.dampers.main.length_extended": "600 mm", "rear.strap": "none"},
 }
@@ -43,6 +44,7 @@ WORDS = {
     "coil_bind": "front spring 'coil' went solid",
     "stop_full": "front bump stops squeezed flat",
     "on_stops": "rear axle stands on its bump stops",
+    "on_straps": "rear axle stands on taut limit straps",
     "jounce_range": "rear axle left the range of its guide",
     "no_strap": "rear damper 'main' met its extended end",
     "pitch_range": "body pitched further than the model holds",
@@ -59,6 +61,7 @@ SENTENCES = {
     "coil_bind": "front spring 'coil' went solid",
     "stop_full": "The front bump stops were squeezed flat",
     "on_stops": "The truck stands on its rear bump stops",
+    "on_straps": "The rear limit straps are taut as the truck stands",
     "jounce_range": "The rear axle left its guide's range",
     "no_strap": "The axle is without a limit strap",
 }

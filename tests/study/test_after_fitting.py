@@ -9,6 +9,7 @@ import pytest
 from sim.describe.files.scenario import load_scenario
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.linear.standing import stand
+from sim.show.report.after_fitting import lines
 from sim.study.after_fitting import (
     AXLE,
     BOBS,
@@ -18,6 +19,7 @@ from sim.study.after_fitting import (
     FREQUENCY,
     GAP,
     GIVE,
+    LOAD,
     MOUNTS,
     TURN,
     after_fitting,
@@ -64,6 +66,23 @@ def test_a_truck_of_which_nothing_is_changed_reads_as_it_was_measured(truck):
             assert found[axle, kind, ""].value == pytest.approx(0.0, abs=1e-9)
         assert found[axle, GAP, ""].value == pytest.approx({"front": 0.088, "rear": 0.092}[axle])
         assert all(isnan(one.low) and isnan(one.high) for one in case.readings)
+
+
+def test_the_scale_reads_the_ticket_and_what_the_lever_rule_adds(truck):
+    """300 kg 2.6 m behind the front axle: 2.6/2.95 of it behind, but for the nose that comes up and takes some kilogrammes along."""
+    bare, laden = of(truck).own, of(truck.changed({"loads.cargo": CARGO})).own
+    before, after = read(bare), read(laden)
+    for axle in ("front", "rear"):
+        assert before[axle, LOAD, ""].value == pytest.approx(stand(truck).axles[axle].load)
+        assert before[axle, LOAD, ""].quantity == "load"
+    behind = after["rear", LOAD, ""].value - before["rear", LOAD, ""].value
+    front = after["front", LOAD, ""].value - before["front", LOAD, ""].value
+    assert behind + front == pytest.approx(300.0 * G)
+    assert behind == pytest.approx(300.0 * G * 2.6 / BASE, rel=0.03)
+    words = {line.what: line for line in lines(laden) if line.axle == "rear"}
+    kg, lb = words["axle on the scale"].value
+    assert float(kg.removesuffix(" kg")) == pytest.approx(after["rear", LOAD, ""].value / G, abs=1.0)
+    assert float(lb.removesuffix(" lb")) == pytest.approx(after["rear", LOAD, ""].value / G / 0.45359237, abs=1.0)
 
 
 def test_mounts_of_damper_and_strap_by_pythagoras(truck):

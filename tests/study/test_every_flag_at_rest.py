@@ -27,6 +27,7 @@ pytestmark = pytest.mark.long  # whole commands and studies, over and over: seco
 
 AT_REST = {
     "on_stops": (TRUCKS["on_stops"], "rear axle stands on its bump stops", SENTENCES["on_stops"]),
+    "on_straps": (TRUCKS["on_straps"], "rear axle stands on taut limit straps", SENTENCES["on_straps"]),
     "stop_full": ({"rear.stop.gap": "1 mm", "rear.stop.squeeze": "2 mm", "rear.stop.rate_full": "60 N/mm", "loads.stones": STONES},
                   "rear bump stops squeezed flat", "The rear bump stops were squeezed flat"),
     "coil_bind": ({"front.springs.coil.solid_length": "390 mm"}, "front spring 'coil' went solid", "front spring 'coil' went solid"),

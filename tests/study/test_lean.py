@@ -249,6 +249,23 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert flat.turns() == []
 
 
+def test_of_the_first_set_up_it_is_said_what_holds_where_another_one_is_spoken_of():
+    """The first gains 3 deg behind the axle whichever way grip builds up; the other one gains 5, on the other side each way."""
+    mine = leaned(12.0, lower=(9, 11, 12))
+    behind, ahead = leaned(12.0, lower=(7, 11, 12)), leaned(12.0, lower=(12, 11, 7))
+    found = leans(after={"mine": mine, "other": ahead}, mine=mine, other=behind)
+    assert found.turns() == [("Rock", "other", "lower")]
+    said = answered(found)[1]
+    assert "so it is with “other”; with “mine” lower mounts 180 mm (7.1 in) behind the axle are good either way " \
+        "(wind-up 9.0 deg and 9.0 deg, now 12.0 deg and 12.0 deg)" in said  # fmt: skip
+    still = leaned(12.0)
+    flat = leans(after={"mine": still, "other": ahead}, mine=still, other=behind)
+    assert "; with “mine” it hardly matters where they are (0.0 deg at most)" in answered(flat)[1]
+    # Where it turns with the first as well, or the first is spoken of, nothing is added.
+    both = leans(after={"other": ahead, "mine": mine}, other=behind, mine=mine)
+    assert "with “mine”" not in answered(both)[1]
+
+
 def valley(places, centre, half=0.06):
     """Least swing at one place, 5 deg more a little beside it: what a coarse study steps over."""
     return [10.0 - 5.0 * max(0.0, 1.0 - abs(place - centre) / half) for place in places]

@@ -16,6 +16,7 @@ from sim.describe.shown import shown_in
 from sim.errors import RunError
 from sim.linear.standing import stand
 from sim.lower.lowering import lower
+from sim.show.report.first_words import lifts
 from sim.study.lift import lifted
 from sim.study.loads import Load, cases
 from sim.study.parts_list import parts_list
@@ -253,6 +254,25 @@ def test_a_block_that_makes_the_dampers_too_short_for_the_droop_is_said(tmp_path
     file.write_text(json.dumps({"kind": "vehicle", **data}), encoding="utf-8")
     assert main(["lift", str(file), "--rear", "4 in", "--by", "rear:blocks"]) == 0
     assert "the rear dampers are too short for the droop" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_pinion_that_a_lift_turns_is_told_with_what_turns_it_back():
+    """By hand shackles turn the pack by asin(lift / fixed half) more than leaves of more arch do; a degree and less is told by nobody."""
+    truck = on_leaves()
+    found = {}
+    for way in ("shackles", "springs"):
+        lift = lifted(truck, {"rear": 0.05}, by={"rear": way})
+        told = [re.search(r"pinion turns (up|down) by ([\d.]+) deg", note) for note in lift.notes]
+        (one,) = [match for match in told if match]
+        assert f"the rear {one[0]}" in lifts(lift, {"rear": 0.05})
+        (note,) = [note for note in lift.notes if "pinion turns" in note]
+        assert f"Turn it {'down' if one[1] == 'up' else 'up'} again" in note
+        found[way] = float(one[2]) * (1.0 if one[1] == "up" else -1.0)
+    by_hand = degrees(asin(0.05 / truck.rear.guide.fixed_half_length))
+    assert found["shackles"] - found["springs"] == pytest.approx(by_hand, abs=0.15)  # each to a tenth of a degree
+    little = lifted(truck, {"rear": 0.005}, by={"rear": "shackles"})
+    assert not [note for note in little.notes if "pinion turns" in note]
+    assert "pinion turns" not in lifts(little, {"rear": 0.005})
 
 
 def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():

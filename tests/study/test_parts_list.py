@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.describe.files.vehicles import load_vehicle
+from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.linear.standing import stand
 from sim.study.concluded import Concluded
 from sim.study.fit import fits
@@ -150,3 +150,43 @@ def test_an_axle_that_has_little_droop_left_needs_longer_straps_and_dampers():
     assert loaded["front"].after == pytest.approx(little["front"].after, abs=1e-6)
     assert (little["front"].empty, loaded["front"].empty) == (False, True)
     assert little_droop(TRUCK) == {}
+
+
+def test_tyres_are_ordered_by_what_stands_on_their_wall_and_not_by_a_radius():
+    data = {"kind": "vehicle", "weighed": {"front": "1980 lb", "rear": "1560 lb"}, "wheelbase": "88 in",
+            "front": {"tyre": {"size": "31x10.50R15"}}, "rear": {"tyre": {"size": "31x10.50R15"}}}  # fmt: skip
+    truck = vehicle_from(data).changed({"front.tyre.size": "35x12.50R15"})
+    (one,) = [part for part in parts_list(truck, (), (), {}).order if part.kind == "other"]
+    assert one.axle == "front"
+    # 2 in in radius, and by hand 9.4 kg a wheel (tests/describe/estimates/test_other_wheels.py).
+    assert one.words.startswith("35x12.50R15 in place of 31x10.50R15; radius 444.5 mm (17.50 in) in place of 393.7 mm")
+    assert "each wheel some 9.4 kg (21 lb) heavier" in one.words
+
+
+def short_behind(**changes):
+    """Return a truck whose rear dampers are fully out before its axle hangs, and whose bump stop nobody has measured but for its gap."""
+    return vehicle_from({
+        "kind": "vehicle", "weighed": {"front": "1980 lb", "rear": "1560 lb"}, "wheelbase": "88 in",
+        "front": {"tyre": {"size": "31x10.50R15"}, "springs": {"coil": {"rate": "165 lb/in"}}},
+        "rear": {"tyre": {"size": "31x10.50R15"}, "stop": {"gap": "2.75 in"},
+                 "springs": {"pack": {"leaves": 5, "leaf_width": "2.5 in", "leaf_thickness": "0.25 in", "length": "46 in", "clamped": "4.5 in"}},
+                 "dampers": {"main": {"length_extended": "23 in", "length_collapsed": "14 in", "length_at_ride": "18.75 in"}}},
+    }).changed({"rear.springs.pack.shackle_lift": "2 in", **changes})  # fmt: skip
+
+
+def test_dampers_that_end_in_droop_alone_stay_with_a_strap_where_no_other_can_be_had():
+    """Of a damper that is too short for droop nobody is to measure a bump stop first: what is left inwards is more than nothing."""
+    truck = short_behind()
+    (fit,) = [one for one in fits(truck) if one.axle == "rear"]
+    assert fit.margin_out < 0.0 < fit.margin_in
+    assert "the height of the bump stop" in fit.unmeasured
+    assert fit.verdict == "does not fit"
+    found = parts_list(truck, (), [Concluded(fit, cannot="none", no_length="none")], {})
+    own = by_kind(found)
+    assert ("rear", "damper") not in own
+    assert "rear dampers 'main' (with those limit straps)" in found.stays
+    # Taut half an inch before it is fully out, which is 22.5 in; wind-up asks for some more.
+    taut = float(own["rear", "strap"].words.partition(" mm (")[2].partition(" in)")[0])
+    assert 22.0 < taut <= 22.5
+    other = parts_list(truck, (), [Concluded(fit, offered=(0.3, 0.7))], {})
+    assert by_kind(other)["rear", "damper"].words.startswith("others than described (they do not fit)")

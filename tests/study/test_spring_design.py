@@ -183,3 +183,45 @@ def test_inch_units_are_kept(words, capsys):
 def test_what_does_not_go_together_is_refused(words, capsys):
     assert main(["spring", *words]) == 2
     assert "bug" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        ["pack", "--load", "590 lb", "--leaves", "7", "--width", "0.25 in", "--length", "41.5 in", "--thickness", "2.5 in", "--travel", "4.3 in"],
+        ["add-a-leaf", "--rate", "230 lb/in", "--width", "0.28 in", "--thickness", "2.5 in", "--length", "44 in", "--extra", "2 in"],
+    ],
+    ids=lambda given: given[0],
+)  # fmt: skip
+def test_width_and_thickness_that_are_crossed_make_no_spring(given, capsys):
+    assert main(["spring", *given]) == 2
+    out, err = capsys.readouterr()
+    assert "lb/in" not in out
+    assert f"jounce spring {given[0]}: a leaf is wider than thick: are width and thickness crossed?" in err
+
+
+def test_a_rate_of_the_next_half_millimetre_says_so_and_an_exact_one_does_not(capsys):
+    """By hand: 220 lb/in asks for 5.43 mm (to the cube), the next are 5.5 mm, and give (5.5/5.43)^3 of it."""
+    given = [
+        "spring",
+        "pack",
+        "--load",
+        "590 lb",
+        "--leaves",
+        "7",
+        "--full",
+        "2",
+        "--width",
+        "2.5 in",
+        "--length",
+        "41.5 in",
+        "--travel",
+        "4.3 in",
+    ]
+    assert main([*given, "--rate", "220 lb/in", "--units", "inch"]) == 0
+    line = next(line for line in capsys.readouterr().out.splitlines() if line.startswith("rate"))
+    assert line.endswith(", of the next half millimetre of thickness; wanted 220.0 lb/in")
+    exact = float(line.split()[1])
+    # Within half a per cent it is the wanted one.
+    assert main([*given, "--rate", f"{0.999 * exact} lb/in", "--units", "inch"]) == 0
+    assert "wanted" not in capsys.readouterr().out

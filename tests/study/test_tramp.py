@@ -12,8 +12,11 @@ import sim
 from sim.describe.files.scenario import load_scenario
 from sim.describe.parts.slip import Surface
 from sim.errors import RunError
+from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.standing import stand
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
 from sim.show.plots.tramp_told import turning
 from sim.study.mounts import MOVES, relaxed
 from sim.study.tramp.map import ran, tramp, tramp_map, with_standing
@@ -145,6 +148,38 @@ def test_a_truck_that_its_pull_presses_onto_its_stops_is_not_told_to_take_load_o
     assert "load off" not in pressed.sentence
     (stands,) = (flag for flag in ran(on, "rear", ROCK, -0.1).flags if flag.kind == "on_stops")
     assert "Take load off" in stands.sentence
+
+
+def test_dampers_that_fit_nowhere_are_told_why_where_they_stand_and_what_to_do(truck):
+    """Rear dampers that are solid long before the stop is squeezed, wherever they are mounted."""
+    ride = stand(truck).axles["rear"].dampers[0].length
+    solid = truck.changed(
+        {
+            "rear.dampers.main.length_collapsed": f"{ride - 0.01} m",
+            "rear.dampers.main.length_extended": f"{ride + 0.3} m",
+        }
+    )
+    places, standing = with_standing(solid, "rear", "both", np.linspace(-0.1, 0.1, 3))
+    with pytest.raises(RunError) as told:
+        tramp_map("as it is", solid, "rear", ROCK, places, np.array([0.1, -0.1]), "both", "at_once", standing=standing)
+    said = str(told.value)
+    assert said.startswith(
+        "With “as it is” the dampers fit at no place that was to be tried (both mounts): as it stands, rear damper 'main' is solid "
+    )
+    assert "jounce check" in said
+    assert "of the both" not in said
+
+
+def test_straps_that_the_pull_alone_makes_taut_are_no_fault(truck):
+    """At rest the front has 2 mm of droop left: a pull of the rear axle lifts the nose by more. Straps that are taut at rest are one."""
+    own = lower(truck)
+    (strap,) = (line for line in own.lines if line.axle == "front" and line.role == "strap")
+    apart = line_length(own, strap, float(rest(own).state[at.JOUNCE]))
+    near = truck.changed({"front.strap.length": f"{apart + 0.002} m"})
+    assert stand(near).axles["front"].travel_left_down > 0.0
+    assert "on_straps" not in {flag.kind for flag in ran(near, "rear", ROCK, -0.1).flags}
+    short = truck.changed({"front.strap.length": f"{apart - 0.02} m"})
+    assert "on_straps" in {flag.kind for flag in ran(short, "rear", ROCK, -0.1).flags}
 
 
 def test_where_the_dampers_are_now_is_a_place_of_its_own(truck):

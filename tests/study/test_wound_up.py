@@ -7,8 +7,8 @@ import pytest
 
 from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle
-from sim.integrate.channels import line_length
 from sim.integrate.damper_room import LEAST_MARGIN
+from sim.integrate.line_lengths import line_length
 from sim.linear.droop import droop
 from sim.linear.standing import stand
 from sim.lower.lowering import lower

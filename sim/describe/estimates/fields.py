@@ -230,7 +230,7 @@ def with_text_at(mapping: Mapping[str, Any], path: str, text: str, field: Field 
     if field is None:
         return _put({TRIGGER: {}, **mapping}, steps, int(value) if value.isdigit() else value)
     if field.kind in (PAIR, WORDS):
-        value = [one.strip() for one in value.split(",") if one.strip()]
+        value = [one.strip() for one in re.split("[,;]" if field.kind == WORDS else ",", value) if one.strip()]
         value = [word for one in value for word in (aboard_words(one) if field.kind == WORDS else [one])]
     elif field.kind == COUNT and value.isdigit():
         value = int(value)

@@ -35,7 +35,7 @@ WRITTEN_IN: dict[str, tuple[str, str]] = {
 
 EITHER_WAY = frozenset({
     "ahead", "above", "behind_front_axle", "above_ground", "lean_inward", "mass", "friction", "gas_force", "seal_friction", "tube_mass",
-    "rod_mass", "damping",
+    "rod_mass", "damping", "heavier_by",
 })  # fmt: skip
 """Keys that may be nothing or less: places, and what a part may be without. Of others such a value is as good as none."""
 

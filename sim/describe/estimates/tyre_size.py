@@ -69,7 +69,8 @@ def looks_like_size(text: str) -> bool:
 
 def near_size(text: str) -> str:
     """Return how a size that is not understood would be written, if its three numbers make one; empty if they do not."""
-    numbers = NUMBERS.findall(text)
+    # A decimal comma is what its three numbers are most often spoilt by.
+    numbers = NUMBERS.findall(text.replace(",", "."))
     if len(numbers) != 3:
         return ""
     first, second, rim = numbers

@@ -1,11 +1,12 @@
 """Set-ups: a short list of changes to a vehicle's file, each at the dotted path where a person would look."""
 
 import copy
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
+from sim.describe.estimates.other_wheels import KEY, heavier_wheels, may_follow
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.estimates.truck import AXLES
@@ -14,6 +15,7 @@ from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
 from sim.describe.old_words import Both, new_path, new_steps
 from sim.describe.parts.springs import SPRINGS
+from sim.describe.to_measure import listed
 from sim.errors import InputError, Problem
 
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
@@ -94,6 +96,7 @@ def changed_as_far_as_it_goes(
     at = [tuple(place.split(".")) for place in places]
     _one_rate(new, at)
     _anew(new, at)
+    _other_wheels(document, new, at)
     _no_straps_of_itself(new)
     return new, problems
 
@@ -125,6 +128,25 @@ def _anew(document: Document, places: Iterable[Place]) -> None:
             if place in document.estimates:
                 del document.estimates[place]
                 _without(document.data, place)
+
+
+def _other_wheels(document: Document, new: Document, places: Sequence[Place]) -> None:
+    """Let wheels of another size weigh what such wheels weigh, on an axle whose mass the set-up does not give itself."""
+    if not as_measured(document.data):
+        return
+    for axle in dict.fromkeys(str(place[0]) for place in places if may_follow(place)):
+        if {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
+            continue
+        part = new.data.get(axle)
+        tyre = part.get("tyre") if isinstance(part, dict) else None
+        if not isinstance(tyre, dict):
+            continue
+        one = heavier_wheels(document.data, new.data, axle)
+        new.estimates.pop((axle, "tyre", KEY), None)
+        tyre.pop(KEY, None)
+        if one is not None:
+            tyre[KEY] = one.written
+            new.estimates[one.place] = one
 
 
 def _no_straps_of_itself(document: Document) -> None:
@@ -204,9 +226,12 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         if not isinstance(node, dict) or step not in node:
             known = list(node) if isinstance(node, dict) else []
             whole = ".".join(parents[:number])
-            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), (
-                _meant(step, (*parents, last), number, document.data) or nearest(step, known)
-            )
+            # Names that people chose are few, and nobody else can know them.
+            has = "it has " + listed([f"'{one}'" for one in known]) if known and whole.split(".")[-1] in BY_NAME else ""
+            meant, near = _meant(step, (*parents, last), number, document.data), nearest(step, known)
+            # A name misspelt is likelier than a new one; of a part its axle is missing.
+            hint = (meant or near) if number == 0 else (near or meant)
+            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), hint or has
         node = node[step]
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""

@@ -320,9 +320,18 @@ def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[No
         f"given: front {texts['front']}, rear {texts['rear']}",
         f"usual: {100 * low:.0f} to {100 * high:.0f} % for such a truck ({NO_SOURCE}); less with a loaded bed",
     ]
+    # Of two loads in one unit their order is the likelier slip, of two units the unit.
+    units = {
+        match[2] for text in texts.values() if (match := NUMBER.match(without_doubt(one_number(text, length=False))))
+    }
+    crossed = len(units) == 1 and _is_usual_share({"front": loads["rear"], "rear": loads["front"]})
+    if crossed:
+        lines.append(f"try: front {texts['rear']}, rear {texts['front']}, if they are crossed")
     lines += [f"try: {axle} {text}, if {texts[axle]} is both axles together" for axle, text in both.items()]
     if slips:
-        lines.append(f"try: {' or '.join(slip for _, slip in slips)} would be usual: look at the unit")
+        lines.append(
+            f"try: {' or '.join(slip for _, slip in slips)} would be usual{' too' if crossed else ''}: look at the unit"
+        )
     # At the load that is hardly meant, where one of both explains it.
     at_fault = next(iter((*both, *(axle for axle, _ in slips))), "front")
     return [Notice((*prefix, at_fault), head_of(document, (*prefix, at_fault)), tuple(lines))]

@@ -19,6 +19,11 @@ AHEAD = "winch", "bumper"
 """Words of a load that is ahead of the front axle, or, at the tail, behind the rear one."""
 
 
+FARTHEST_AHEAD, FARTHEST_BEHIND = 2.0, 4.0
+"""How far ahead of the front axle and behind the rear one [m] a load of such a truck lies at most: bumpers and winches, and a bed's end with a
+trailer's hitch; common practice, no source, and wide."""
+
+
 class Placed(NamedTuple):
     """A load: mass [kg], place behind the front axle and above the ground [m]."""
 
@@ -71,6 +76,17 @@ def odd_loads(
                     f"given: {show(load.behind, 'length')} behind the front axle",
                     f"usual: ahead of the front axle, with a minus ({NO_SOURCE})",
                     f"try: {show(-load.behind, 'length')}",
+                ),
+            )
+        if load.behind < -FARTHEST_AHEAD or load.behind > wheelbase + FARTHEST_BEHIND:
+            ahead = load.behind < 0.0
+            yield (
+                name,
+                (
+                    "possible, but hardly meant: it would be outside of the truck",
+                    f"given: {show(abs(load.behind), 'length')} {'ahead of' if ahead else 'behind'} the front axle",
+                    f"usual: up to {show(FARTHEST_AHEAD, 'length')} ahead of it, and up to {show(wheelbase + FARTHEST_BEHIND, 'length')} behind it ({NO_SOURCE})",
+                    "try: look at the decimal point and at the unit",
                 ),
             )
         twin = next((other for other in before if _together(loads[other], load)), "")

@@ -18,6 +18,7 @@ from sim.describe.files.kinds import of_kind
 from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.odd_loads import odd_loads_of
+from sim.describe.files.off_their_lengths import off_their_lengths
 from sim.describe.files.off_their_springs import off_their_springs
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
@@ -48,6 +49,7 @@ class Written:
             *(notice for notices in parts for notice in notices),
             *off_their_tyres(vehicle, self.document),
             *off_their_springs(vehicle, self.document),
+            *off_their_lengths(vehicle, self.document),
             *odd_loads_of(vehicle, self.document),
         )
 
@@ -62,6 +64,11 @@ class Written:
         weighed = self.document.data.get("weighed")
         words = weighed.get("aboard") if isinstance(weighed, Mapping) else None
         return tuple(map(str, words)) if isinstance(words, list | tuple) else ()
+
+    def tyre_size(self, axle: str) -> str:
+        """Return what its file says that stands on the wall of an axle's tyres; empty if it does not."""
+        part = measured_parts(self.document).get((axle, "tyre"))
+        return "" if part is None else str(getattr(part, "size", None) or "")
 
     def taped(self, *place: str) -> dict[str, float]:
         """Return the lengths [m] that a shop taped at a place, an axle or its stop, by their keys."""

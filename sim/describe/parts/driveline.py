@@ -5,7 +5,7 @@ from math import pi
 from typing import Annotated, Literal, NamedTuple
 
 from annotated_types import Ge, Gt, Le, Len
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
 from sim.describe.units import AngularDamping, AngularSpeed, AngularStiffness, PitchInertia, Torque
@@ -47,6 +47,17 @@ class Engine(Description):
         default=0.0,
         description="What it takes to turn it with its throttle shut: one number, or two points of a straight line.",
     )
+
+    @field_validator("torque", mode="before")
+    @classmethod
+    def _no_lone_point(cls, value: object) -> object:
+        # As a maker's sheet has it, `210 N m at 1800 rpm`: the greatest torque and its speed, which is no curve.
+        if isinstance(value, list | tuple) and len(value) == 1:
+            (point,) = value
+            torque = point.get("torque") if isinstance(point, dict) else None
+            alone = f"{torque} alone" if isinstance(torque, str) else "the torque alone"
+            raise ValueError(f"one point is no curve: write {alone}, which is taken at every speed, or a second point")
+        return value
 
     @model_validator(mode="after")
     def _in_order(self) -> "Engine":

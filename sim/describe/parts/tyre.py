@@ -9,7 +9,7 @@ from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.slip import Slip
 from sim.describe.parts.tyre_pressure import contact_share, rate_share
-from sim.describe.units import Damping, Length, PitchInertia, Stiffness, TyrePressure
+from sim.describe.units import Damping, Length, Mass, PitchInertia, Stiffness, TyrePressure
 
 
 class Tyre(Description):
@@ -32,6 +32,10 @@ class Tyre(Description):
     )
     pressure: Annotated[TyrePressure, Ge(0.3e5), Le(12e5)] | None = Field(
         default=None, description="As driven, if another: rate and contact_length follow it; left out: as measured."
+    )
+    heavier_by: Annotated[Mass, Ge(-100), Le(300)] = Field(
+        default=0.0,
+        description="Of a set-up with other wheels: how much more one wheel with its tyre weighs than those in `housing.mass`; of a truck as weighed estimated from another size.",
     )
     # At a held speed the wheels need no torque to spin up, so only runs that change speed ask for it.
     spin_inertia: Annotated[PitchInertia, Gt(0)] | None = Field(

@@ -86,6 +86,10 @@ class Vehicle(Description):
         """Words of what was aboard on the scale; none where its file does not say."""
         return () if self._written is None else self._source().was_aboard
 
+    def tyre_size(self, axle: str) -> str:
+        """Return what stands on the wall of an axle's tyres, as far as its file has it; else an empty text."""
+        return "" if self._written is None else self._source().tyre_size(axle)
+
     def taped(self, *place: str) -> Mapping[str, float]:
         """Return what lengths [m] a shop taped at a place, as far as its file has them: `axle_height` of "rear", `height` of "rear", "stop"."""
         return {} if self._written is None else self._source().taped(*place)
@@ -149,6 +153,10 @@ class Written(Protocol):
     @property
     def was_aboard(self) -> tuple[str, ...]:
         """Words of what was aboard on the scale."""
+        ...
+
+    def tyre_size(self, axle: str) -> str:
+        """Return what stands on the wall of an axle's tyres; empty if nobody wrote it."""
         ...
 
     def taped(self, *place: str) -> Mapping[str, float]:

@@ -7,9 +7,10 @@ from typing import Any, cast
 import numpy as np
 
 from sim.describe.runs import AnyRun
-from sim.integrate.channels import PINION_UP, heights_at, is_ever_taut, taut_m
+from sim.integrate.channels import PINION_UP, heights_at
 from sim.integrate.flags import Seen, Span, are_unflagged, blew_up, flags
 from sim.integrate.given import Input
+from sim.integrate.line_lengths import is_ever_taut, taut_m
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
 from sim.integrate.result import Run
 from sim.integrate.single import Prepared

@@ -1,4 +1,4 @@
-"""Where everything of a scene is at a frame: the same geometry as `static/truck.js`, for pictures and for tests.
+"""Where everything of a scene is at a frame: the same geometry as `static/placed.js`, for pictures and for tests.
 
 Places are from `scene.py`; numbers of a frame may be single ones or arrays, then so are the places.
 """

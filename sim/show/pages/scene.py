@@ -1,7 +1,7 @@
 """A truck to scale as plain numbers, and what moves in it: whatever draws it asks for nothing else.
 
 A scene is what stays as it is during a run: outline, paths of the axles, ends of springs, dampers and straps with their lengths.
-A frame is one moment: where body and axles are. `placing.py` and `static/truck.js` put both together; they are one geometry.
+A frame is one moment: where body and axles are. `placing.py` and `static/placed.js` put both together; they are one geometry.
 
 All lengths are in metres, angles in radians, forces in newtons. A place on the body is [forward, up] from the sprung centre of
 gravity in body axes, one on an axle [ahead, above] from the axle's centre in the housing's axes. The world's x runs forward from
@@ -255,7 +255,7 @@ def ground(run: AnyRun, vehicle: Vehicle) -> dict[str, Any]:
 
 
 def encoded(value: Any) -> Any:
-    """Return a description ready for JSON: arrays as base64 of little-endian float32, which `decoded` of truck.js reads."""
+    """Return a description ready for JSON: arrays as base64 of little-endian float32, which `decoded` of placed.js reads."""
     if isinstance(value, dict):
         return {key: encoded(own) for key, own in value.items()}
     if isinstance(value, np.ndarray):

@@ -72,12 +72,40 @@ def answered(leans: Leans) -> tuple[str, str]:
     )
     # Advice that other tyres turn round is no advice: then both are given in one sentence, each with its condition.
     if (setup, move) in turned:
-        return question, _both_ways(leans, decisive, setup, move)
+        return question, _both_ways(leans, decisive, setup, move, turned)
     said = finding(leans, leans.relaxation, decisive)
     # Where something else turns on this road, the other way that grip follows load is shown too.
     if turned:
         said = f"If {GRIP[leans.relaxation]}, {said[0].lower()}{said[1:]}"
     return question, said
+
+
+def _of_the_first(leans: Leans, road: str, spoken_of: str, turned: list[tuple[str, str]]) -> str:
+    """Return what holds of the file's first set-up, as the rest of a sentence on another one: that is mostly the truck that stands in the shop.
+
+    Nothing where it is the one that is spoken of, where nothing of it counts, and where its best place turns too.
+    """
+    first = next(iter(leans.roads[leans.relaxation][road]))
+    ways = list(leans.roads)
+    by_move = {move: change for move in MOVES if (change := leans.change(leans.relaxation, road, first, move))}
+    if first == spoken_of or not by_move:
+        return ""
+    move = max(by_move, key=lambda each: by_move[each].size)
+    if (first, move) in turned:
+        return ""
+    if not by_move[move].matters:
+        return f"; with {named(leans, first)} it hardly matters where they are ({_deg(by_move[move].size)} at most)"
+    rows = [leans.roads[way][road][first] for way in ways]
+    places = [{t.at: t.values["peak"] for t in row.moves[move].tried if t.counts} for row in rows]
+    both = [spot for spot in places[0] if all(spot in place for place in places)]
+    if not both:
+        return ""
+    least = [min(place.values()) for place in places]
+    best = min(both, key=lambda spot: max(place[spot] - one for place, one in zip(places, least, strict=True)))
+    winds_up = " and ".join(_deg(place[best]) for place in places)
+    now = " and ".join(_deg(row.stands.values["peak"]) for row in rows)
+    place = next(t for t in rows[0].moves[move].tried if t.at == best)
+    return f"; with {named(leans, first)} {MOVES[move].label} {at(move, place)} are good either way (wind-up {winds_up}, now {now})"
 
 
 def _turned(leans: Leans, road: str) -> list[tuple[str, str]]:
@@ -90,7 +118,7 @@ def _turned(leans: Leans, road: str) -> list[tuple[str, str]]:
     return sorted(((setup, move) for at, setup, move in leans.turns() if at == road), key=size, reverse=True)
 
 
-def _both_ways(leans: Leans, road: str, setup: str, move: str) -> str:
+def _both_ways(leans: Leans, road: str, setup: str, move: str, turned: list[tuple[str, str]]) -> str:
     """Return what is best on a road by either way that grip can follow load, of what turns on it, and what holds both ways."""
     ways = {way: leans.change(way, road, setup, move) for way in leans.roads}
     where = f"On “{clean(road)}” the best place" if len(leans.roads[leans.relaxation]) > 1 else "The best place"
@@ -108,7 +136,7 @@ def _both_ways(leans: Leans, road: str, setup: str, move: str) -> str:
         )  # fmt: skip
     # A statement of its own: a title that has no room for a name has it beneath.
     if len(leans.roads[leans.relaxation][road]) > 1:
-        said += f"; so it is with {named(leans, setup)}"
+        said += f"; so it is with {named(leans, setup)}{_of_the_first(leans, road, setup, turned)}"
     alone = [changes(leans, way, road).get("upper") for way in leans.roads]
     sizes = [change.size for _, change in filter(None, alone)]
     if sizes and not any(change.matters for _, change in filter(None, alone)):

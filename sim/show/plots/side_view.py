@@ -22,6 +22,7 @@ from sim.show.plots.canvas import on_canvas
 from sim.show.plots.dimensions import TEXT, Place, across, along, beside, gap, length, upright
 from sim.show.plots.lettering import signed, wrapped
 from sim.show.plots.style import DAMPER, GUIDE, INK, ROAD, SOFT, SPRING, STRAP, drawing
+from sim.show.report.other_tyres import raised_by_tyres
 
 BODY, TYRE = "#eef0f1", "#e2e4e6"
 WIDTH, HEIGHT = 11.0, 6.2
@@ -78,7 +79,8 @@ def _title(name: str, standing: Standing) -> str:
     where = "front" if moved is front else "rear"
     # Half a millimetre is below what a tape can tell.
     if abs(moved.jounce) < 5e-4:
-        height = "stands as measured"
+        tyres = raised_by_tyres(standing.vehicle)
+        height = f"stands as measured, frame over axle, and {tyres}" if tyres else "stands as measured"
     else:
         height = f"its {where} end stands {show(abs(moved.jounce), 'length')} {'lower' if moved.jounce > 0 else 'higher'} than measured, frame over axle"
     return f"{name}: {share:.0f} % of its weight on the front axle, {height}"

@@ -19,6 +19,7 @@ from sim.study.after_fitting import (
     FREQUENCY,
     GAP,
     GIVE,
+    LOAD,
     MOUNTS,
     TURN,
     AfterFitting,
@@ -29,10 +30,11 @@ from sim.study.after_fitting import (
 from sim.study.parts import PartsList
 from sim.study.parts_list import HEIGHT
 
-LEAST_SEEN = {"length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
-"""Width of a band [SI] that a tape, an angle gauge and a count do not show."""
+LEAST_SEEN = {"load": 100.0, "length": 2e-3, "angle": 0.2 / 57.3, "frequency": 0.03, "number": 0.25}
+"""Width of a band [SI] that a weighbridge, a tape, an angle gauge and a count do not show."""
 
 CAUSES = {
+    LOAD: "parts or loads heavier or lighter than given",
     FRAME: "another spring, or not in its seat; another load; bushes tightened hanging",
     AXLE: "tyre pressure or size; another load",
     DAMPER: "mounts or height other than described",
@@ -114,6 +116,7 @@ def _what(one: Reading) -> str:
     heights = isfinite(one.taped)
     turns = "castor" if one.axle == "front" else "pinion up"
     return {
+        LOAD: "axle on the scale",
         FRAME: "frame over it, above the ground" if heights else "frame from the ground, against before",
         AXLE: "axle's centre, above the ground" if heights else "axle's centre, against before",
         DAMPER: f"damper '{one.name}', eye to eye",
@@ -141,7 +144,7 @@ def _value(one: Reading) -> tuple[str, str]:
     return metric, inch
 
 
-DECIMALS = {"mm": 0, "in": 1, "deg": 1, "Hz": 2}
+DECIMALS = {"kg": 0, "lb": 0, "mm": 0, "in": 1, "deg": 1, "Hz": 2}
 """Of the ends of a band, which are not known better."""
 
 
@@ -184,7 +187,7 @@ def notes(after: AfterFitting) -> list[str]:
     said = [
         "How to read it: level ground, tyre pressure as it was, brakes off; what was aboard as it was measured is aboard again"
         + (f" ({listed(list(after.aboard))})" if after.aboard else "")
-        + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some {show_short(100.0, 'distance', (0, 0))} and rock it "
+        + f". Bushes of arms and leaves are tightened with the truck on its wheels; drive it some 100 m (300 ft) and rock it "
         f"first ({NO_SOURCE}).",
         "Against before: more or less than was read before the work, so read and write down the same on the truck as it is; castor and pinion by an angle "
         "gauge. A reading outside of the band means that something was fitted, or was measured before, otherwise. Without a band it is known to what tape, "
@@ -233,6 +236,7 @@ def short(after: AfterFitting) -> Iterator[str]:
 
 
 SHORT = {
+    LOAD: "on the scale",
     FRAME: "frame", DAMPER: "'{name}' eye to eye", GAP: "stop gap", DROP: "strap taut after", TURN: "{turn}", GIVE: "pushed down",
     BOBS: "bobs", FREQUENCY: "rides at",
 }  # fmt: skip

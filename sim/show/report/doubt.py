@@ -264,6 +264,10 @@ def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     ]
 
 
+UNMOVED = "is the same, whatever the numbers in doubt are"
+"""What is said of a measure that no try moves between two set-ups."""
+
+
 def band_in_words(doubted: Doubted, setup: str, measure: Measure) -> str:
     """Return what a set-up's difference lies between by a measure, in words."""
     return between(doubted.differences[setup][measure.name], measure, _middle(doubted, setup, measure))
@@ -281,7 +285,7 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
         many = f"{band.unknown} of {band.draws}" if band.unknown else "some"
         return f"is not known: in {many} tries one of the two does not get there within the run"
     if band.low == band.high == 0.0:
-        return "is the same, whatever the numbers in doubt are"
+        return UNMOVED
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
     texts = []
     for (low, unit), (high, _) in zip(*(show_parts(end, quantity) for end in (band.low, band.high)), strict=True):

@@ -13,10 +13,11 @@ from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.naming import listed, quoted
+from sim.show.report.other_tyres import raised_by_tyres
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import Fit
-from sim.study.lift import ROOM, Lift, Row
+from sim.study.lift import JOINT_ALIKE, PINION, ROOM, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
@@ -51,6 +52,9 @@ def _stands(standing: Standing) -> str:
     taken = "weighed" if standing.vehicle.estimates else "measured"
     # A tape from the ground reads what the tyres give under another load too.
     where = f"{listed(moved)} than {taken}, frame over axle" if moved else f"as {taken}"
+    tyres = raised_by_tyres(standing.vehicle)
+    if tyres:
+        where += f"{'' if moved else ', frame over axle'}, and {tyres}"
     faults = in_words(standing.flags)
     # What the body does is felt first; an axle's hop rests on more that nobody measures.
     unusual = sorted(
@@ -68,7 +72,8 @@ def _stands(standing: Standing) -> str:
     if guessed:
         # What an estimate says of a travel is no finding of the truck.
         one = guessed[0]
-        more = f", and {len(guessed) - 1} more like it" if len(guessed) > 1 else ""
+        rest = len(guessed) - 1
+        more = f"; {rest} more figure{' rests' if rest == 1 else 's rest'} on estimates too" if rest else ""
         said += f"; {one.label} {one.figure} {one.word if one.may_be and not one.note else f'is {one.note}'}{more}"
     return f"{where}, {share:.0f} % of its weight in front; {f'{faults}; ' if faults else ''}{said}"
 
@@ -151,6 +156,10 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
     if castor is not None and abs(castor.after - castor.before) >= 0.5 / 57.3:
         change = degrees(castor.after - castor.before)
         said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
+    pinion = by.get(f"rear: {PINION}")
+    if pinion is not None and abs(pinion.after - pinion.before) > JOINT_ALIKE:
+        change = degrees(pinion.after - pinion.before)
+        said += f"; the rear pinion turns {'up' if change > 0.0 else 'down'} by {abs(change):.1f} deg"
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after - height.before >= STILL:
         said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"

@@ -1,6 +1,7 @@
 """How set-ups stand, as tables: what a workshop needs first, or every number."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from math import isfinite, nan
 from typing import Any, NamedTuple
 
@@ -161,10 +162,15 @@ def rows(columns: Sequence[Column]) -> Rows:
             if quantity == "force" and system() == "inch":
                 continue
             values = [getattr(axle, key) for axle in axles]
+            bands = [column.bands.get((name, key)) for column in columns]
             if key == "instant_centre_ahead":
-                where, values = ahead_or_behind(values)
+                where, shown = ahead_or_behind(values)
                 label = f"instant centre (the point it turns about), {where}"
-            lines += row(f"  {label}", values, quantity, name, key)
+                # Where it is behind the axle and shown without a minus, so is what the doubt leaves open.
+                if shown != values:
+                    bands = [band and replace(band, low=-band.high, high=-band.low) for band in bands]
+                values = shown
+            lines += _rows(f"  {label}", values, quantity, bands, inches)
             if key == "travel_left_up" and any(axle.bump_ends for axle in axles):
                 lines.append(("    bump ends", [axle.bump_ends or AT_STOP for axle in axles]))
             if key == "droop_left":

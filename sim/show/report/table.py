@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from sim.integrate.status import Flag
+from sim.integrate.status import Flag, alike, in_words
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.references import reference_of
@@ -174,15 +174,13 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
 def _flags(comparison: Comparison, console: Console, sign: Signs) -> None:
     # Before anything else: nobody is to read a figure of a run that left what the model is valid for without knowing it.
     # Set-ups with the same fault are said once, and the others named: of five that bottom nobody reads five paragraphs.
-    alike: dict[tuple[str, str, str], list[tuple[str, Flag]]] = {}
-    for setup, run in comparison.runs.items():
-        for flag in run.flags:
-            alike.setdefault(flag.fault, []).append((setup, flag))
-    for flags in alike.values():
-        (setup, flag), *others = [(f"{quoted(name)}{_when(flag)}", flag) for name, flag in flags]
-        console.print(Text(sign.said(f"FLAGGED  {setup}, {flag.part}: {flag.sentence}"), style="bold"))
+    for (setup, flag), *others in alike((setup, flag) for setup, run in comparison.runs.items() for flag in run.flags):
+        # A sentence that names the part and the moment itself says them once.
+        when = "" if _when(flag) in flag.sentence else _when(flag)
+        part = "" if flag.part in flag.sentence else f", {flag.part}"
+        console.print(Text(sign.said(f"FLAGGED  {quoted(setup)}{when}{part}: {flag.sentence}"), style="bold"))
         if others:
-            too = listed([name for name, _ in others])
+            too = listed([f"{quoted(name)}{_when(other)}" for name, other in others])
             console.print(Text(sign.said(f"FLAGGED  {too}: {flag.words} too"), style="bold"))
 
 
@@ -196,7 +194,7 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
     found = verdict(comparison)
     console.print()
     console.print(Text(sign.said(f"{headline(found)}."), style="bold"))
-    for sentence in coinciding(found):
+    for sentence in [*faults_at_rest(comparison), *coinciding(found)]:
         console.print(Text(sign.said(sentence)))
     if not found.others:
         return
@@ -219,6 +217,18 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
         console.print(Text(sign.said(f"{damping}.")))
     for sentence in beneath(found):
         console.print(Text(sign.said(sentence)))
+
+
+def faults_at_rest(comparison: Comparison) -> list[str]:
+    """Return what is wrong with set-ups as they stand, though this run did not meet it: who is praised may be one that breaks on a jack."""
+    of: dict[str, list[str]] = {}
+    for setup, flags in comparison.at_rest.items():
+        if flags:
+            of.setdefault(in_words(flags), []).append(quoted(setup))
+    return [
+        f"Wrong as it stands, though this run does not meet it: with {listed(names)} {words}; jounce stand says what cures it."
+        for words, names in of.items()
+    ]
 
 
 def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:

@@ -240,14 +240,20 @@ def listed_blocks(parts: Iterable[Part], word: str) -> str:
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} {word}" if blocks else ""
 
 
+MOST_OPEN = 2
+"""Figures of a block that a sentence names as open: a list of seven is read by nobody, and the table has their bands."""
+
+
 def still_open(other: Against) -> str:
     """Return "ride (worst second) and settling are too close to call"; nothing where no block is.
 
-    Of a block whose other figures are known to be the same, those that are open are named.
+    Of a block whose other figures are known to be the same, those that are open are named; of more than MOST_OPEN the first, and how many more.
     """
     blocks = []
     for part in other.of("too close to call"):
         open_ = [change.measure.carries.called for change in part.open if change.measure.carries]
+        if len(open_) > MOST_OPEN:
+            open_ = [open_[0], f"{len(open_) - 1} more"]
         blocks.append(part.block if part.all_open else f"{part.block} ({listed(open_)})")
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} too close to call" if blocks else ""
 

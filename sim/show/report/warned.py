@@ -13,6 +13,7 @@ from sim.show.report.naming import Naming, listed, quoted
 FLAGS = {
     "damper_end": "runs a damper to its end", "cavitation": "draws bubbles in a damper", "coil_bind": "presses a coil solid",
     "stop_full": "squeezes a bump stop fully", "on_stops": "stands on its bump stops",
+    "on_straps": "stands on taut limit straps",
     "pitch_range": "pitches further than the model holds", "jounce_range": "moves an axle past what its arms or leaves allow",
     "not_finite": "broke down in numbers", "numerical": "does not balance its energy",
 }  # fmt: skip
@@ -115,6 +116,7 @@ NOT = {
     "coil_bind": ("presses no coil solid", "press no coil solid"),
     "stop_full": ("squeezes no bump stop fully", "squeeze no bump stop fully"),
     "on_stops": ("does not stand on its bump stops", "do not stand on their bump stops"),
+    "on_straps": ("does not stand on taut limit straps", "do not stand on taut limit straps"),
 }  # fmt: skip
 """What a set-up does that is free of a flag; what several do."""
 

@@ -48,6 +48,7 @@ WAYS: tuple[Way, ...] = (
     Way("*.tyre.damping", "let the {end} axle drop on its tyres",
         "video at 120 frames or more of a drop of 50 mm (2 in), dampers off; stand clear. Its effect is often small: look at what it decides"),
     Way("*.tyre.radius", "measure the {end} tyres", "tape around the tread, unloaded, over 2 pi"),
+    Way("*.tyre.heavier_by", "weigh an old and a new {end} wheel", "each with its tyre and rim, on one scale; the difference counts"),
     Way("*.tyre.contact_length", "measure the {end} tyres' contact", "two strips of paper pushed under the tread from ahead and behind"),
     Way("*.springs.*.rate", "measure the rate of the {end} spring '{name}'",
         "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "

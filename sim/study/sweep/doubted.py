@@ -95,9 +95,12 @@ def doubts(
 
 
 def _bests(swept: Swept, measure: Measure) -> list[tuple[str, tuple[int, ...]]]:
-    """Return where each set-up is best, the best set-up first."""
+    """Return where each set-up is best, the best set-up first: as the table has it, flagged only where every point is."""
     sense = 1.0 if measure.better == "less" else -1.0
-    found = [(setup, best_place(rows[measure.name], measure)) for setup, rows in swept.values.items()]
+    found = [
+        (setup, best_place(rows[measure.name], measure, flagged=swept.flagged(setup)))
+        for setup, rows in swept.values.items()
+    ]
     known = [(setup, place) for setup, place in found if place is not None]
     return sorted(known, key=lambda one: sense * float(swept.values[one[0]][measure.name][one[1]]))
 

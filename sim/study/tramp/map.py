@@ -1,9 +1,9 @@
 """The map of tramp over place of the dampers and slip slope, confirmed by runs of the full model on both sides of its line."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from math import nan
+from math import inf, nan
 from typing import Any
 
 import numpy as np
@@ -17,12 +17,13 @@ from sim.errors import RunError
 from sim.integrate.channels import trace_flags
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.wheeled import driven_trace, road_table, wheeled
 from sim.study.deciding import deciding, merged
 from sim.study.lean import RELAXATIONS
-from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
+from sim.study.mounts import MOVES, Misfit, relaxation_of, relaxed, unfit
 from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
 from sim.study.tramp.records import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 
@@ -60,13 +61,23 @@ def ran(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Ran:
         # Below a tenth of the kick no swing is left whose passes could be counted.
         _frequency(swing[late]) if last > 0.1 * KICK else nan,
         tuple(
-            _pressed(vehicle, axle, flag) for axle, flag in _by_axle(trace_flags(own.setup, full.state, trace, time))
+            _pressed(vehicle, axle, flag)
+            for axle, flag in _by_axle(trace_flags(own.setup, full.state, trace, time))
+            if not _lifted(vehicle, flag)
         ),
     )
 
 
 def _by_axle(flags: Sequence[Flag]) -> list[tuple[str, Flag]]:
     return [(flag.part.partition(" ")[0], flag) for flag in flags]
+
+
+def _lifted(vehicle: Vehicle, flag: Flag) -> bool:
+    """Tell whether a flag is of limit straps that the pull alone makes taut: straps are there to be met, and the truck does not stand on them."""
+    if flag.kind != "on_straps":
+        return False
+    setup = lower(vehicle)
+    return flag.fault not in {one.fault for one in standing_flags(setup, rest(setup))}
 
 
 def _pressed(vehicle: Vehicle, axle: str, flag: Flag) -> Flag:
@@ -128,7 +139,7 @@ def _mapped(
     unsure = {i: misfit for i, misfit in misfits.items() if misfit.estimated}
     fitting = [i for i in range(len(setups)) if i not in left_out]
     if not fitting:
-        raise RunError(f"With “{name}” no place of the {MOVES[move].label} fits: {left_out[0].reason}")
+        raise RunError(_nowhere(name, move, places, left_out, standing))
     points: list[list[Point]] = [[] for _ in setups]
     order = np.argsort(slip_slope)[::-1]
     grip = float(slip_slope[order[0]])
@@ -141,6 +152,18 @@ def _mapped(
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
     return TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing, unsure)
+
+
+def _nowhere(name: str, move: str, places: Array, left_out: Mapping[int, Misfit], standing: int | None) -> str:
+    """Return that the dampers fit at none of the places, why not where they stand or are least short, and what to do about it."""
+    # A place that fails for another reason than a length has none to be short by.
+    least = min(left_out, key=lambda i: left_out[i].short if left_out[i].short > 0.0 else inf)
+    at_ = least if standing is None or standing not in left_out else standing
+    where = "as it stands" if at_ == standing else MOVES[move].words(float(places[at_]))
+    return (
+        f"With “{name}” the dampers fit at no place that was to be tried ({MOVES[move].label}): {where}, {left_out[at_].reason}. First make "
+        "them fit: jounce check says what cures it, jounce sheet which dampers would. How it hops with them as they are: jounce compare"
+    )
 
 
 def _confirmed(
@@ -156,7 +179,7 @@ def _confirmed(
     move, axle, standing = MOVES[mapped.move], mapped.axle, mapped.standing
     fitting = [i for i, row in enumerate(mapped.points) if row]
     if not fitting:
-        raise RunError(f"With “{mapped.name}” no place of the {move.label} fits: {mapped.left_out[0].reason}")
+        raise RunError(_nowhere(mapped.name, mapped.move, mapped.places, mapped.left_out, mapped.standing))
     vehicle = relaxed(vehicle, mapped.relaxation)
 
     def confirm(i: int) -> None:

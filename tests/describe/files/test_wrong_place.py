@@ -34,6 +34,7 @@ def problems(tmp_path):
         ("setups:\n  a:\n    dampers.rear.main.count: 4\n", "did you mean rear.dampers.main.count?"),
         ("setups:\n  a:\n    dampers.main.count: 4\n", "did you mean front.dampers.main.count or rear.dampers.main.count?"),
         ("setups:\n  a:\n    loads.winch.mass: 75 kg\n", "give the whole of it: loads.winch: {mass: "),
+        ("setups:\n  a:\n    loads.drivr.mass: 75 kg\n", "did you mean 'driver'?"),
         ("setups:\na:\n  front.dampers.main.count: 4\n", "if it belongs to 'setups', indent it"),
     ],
 )  # fmt: skip

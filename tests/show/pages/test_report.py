@@ -12,7 +12,7 @@ from sim.describe.shown import SHOWN, show
 from sim.show.looks import looks
 from sim.show.pages.report.parts import Both, Picture, Pictures, Report, Row, Table, Words
 from sim.show.pages.report.picture import picture
-from sim.show.pages.report.render import bundled, rendered
+from sim.show.pages.report.render import SCRIPTS, bundled, rendered
 from sim.show.pages.report.told import sheet_table
 from sim.show.pages.report.units import cell, figures, in_both
 
@@ -164,7 +164,7 @@ def test_the_policy_allows_the_pages_own_script_and_style_alone():
 
 
 def test_modules_become_one_script():
-    text = bundled("attributes.js", "hill.js", "push.js", "truck.js", "report.js")
+    text = bundled(*SCRIPTS)
     assert not re.search(r"^(import|export)\b", text, re.MULTILINE)
     assert text.count("class TruckView") == 1
 

@@ -71,6 +71,17 @@ def test_stand_says_of_each_end_that_it_moved():
     assert float(rear) == pytest.approx(50.0, abs=3.0)
 
 
+def test_stand_says_what_other_tyres_raise_a_truck_whose_frame_stands_over_its_axles_as_before():
+    """A radius of 435 mm is that of the file, 410 mm, and 25 mm; of one axle alone the axle is named."""
+    truck = load_vehicle(TRUCK)
+    up = 1e3 * (0.435 - truck.front.tyre.radius)
+    text = stands({"both": stand(truck.changed({"front.tyre.radius": "435 mm", "rear.tyre.radius": "435 mm"}))})
+    assert f"stands as measured, frame over axle, and its tyres raise it by {up:.1f} mm" in text
+    text = stands({"front": stand(truck.changed({"front.tyre.radius": "435 mm"}))})
+    assert f"and its tyres raise the front by {up:.1f} mm" in text
+    assert "tyres" not in stands({"none": stand(truck)}).partition("%")[0]
+
+
 def test_stand_says_the_worst_first_and_counts_the_rest():
     stiff = load_vehicle(TRUCK).changed(
         {"front.springs.coil.rate": "150 N/mm", "front.dampers.main.count": 4, "front.stop.gap": "20 mm"}

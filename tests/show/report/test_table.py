@@ -5,11 +5,13 @@ from types import SimpleNamespace
 import pytest
 from rich.cells import cell_len
 
+from sim.describe.files.scenario import load_scenario
 from sim.measure.table import Value
 from sim.show.report.cells import cell, label, signs
 from sim.show.report.table import printed, short, tables
+from sim.study.compare import compare
 from tests.show.plots.cases import BOTTOMED, CASES, case
-from tests.synthetic import synthetic_comparison
+from tests.synthetic import SCENARIOS, synthetic_comparison
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
@@ -154,8 +156,39 @@ def test_flags_are_told():
     comparison = synthetic_comparison(2)
     runs = comparison.runs | {"two dampers": replace(comparison.runs["two dampers"], flags=(BOTTOMED,))}
     text = " ".join(output(replace(comparison, runs=runs)).split())
-    assert f"FLAGGED “two dampers” at 3.21 s, front damper 'main': {BOTTOMED.sentence}" in text
+    assert f"FLAGGED “two dampers” at 3.21 s: {BOTTOMED.sentence}" in text
+    # Its sentence says the part and not the moment; one that says neither has both said before it.
+    bare = replace(BOTTOMED, sentence="It met its end.")
+    runs = comparison.runs | {"two dampers": replace(comparison.runs["two dampers"], flags=(bare,))}
+    text = " ".join(output(replace(comparison, runs=runs)).split())
+    assert "FLAGGED “two dampers” at 3.21 s, front damper 'main': It met its end." in text
     assert "FLAGGED" not in output(comparison)
+
+
+def test_what_is_wrong_at_rest_is_said_beneath_the_verdict_where_no_run_met_it():
+    """Rear dampers that are short of droop on an axle without a strap: a small push meets nothing of it, and is no run that is flagged."""
+    data = load_scenario(SCENARIOS / "push_on_the_bumper.yaml")
+    truck = data.setups["as fitted"]
+    short = truck.changed({"rear.strap": "none", "rear.dampers.main.length_extended": "600 mm"})
+    comparison = compare(replace(data, setups={"as fitted": truck, "short": short}))
+    assert not any(run.flags for run in comparison.runs.values())
+    assert {flag.kind for flag in comparison.at_rest["short"]} == {"no_strap"}
+    assert comparison.at_rest["as fitted"] == ()
+    text = " ".join(output(comparison).split())
+    assert (
+        "Wrong as it stands, though this run does not meet it: with “short” rear damper 'main' holds the hanging axle, no strap does; jounce stand"
+        in text
+    )
+    assert "FLAGGED" not in text
+    assert "Wrong as it stands" not in output(synthetic_comparison(2))
+
+
+def test_what_a_run_has_met_is_not_said_again():
+    data = load_scenario(SCENARIOS / "push_on_the_bumper.yaml")
+    solid = data.setups["as fitted"].changed({"front.springs.coil.solid_length": "390 mm"})
+    comparison = compare(replace(data, setups={"solid": solid}))
+    assert {flag.kind for flag in comparison.runs["solid"].flags} == {"coil_bind"}
+    assert comparison.at_rest["solid"] == ()
 
 
 def test_set_ups_with_the_same_fault_are_flagged_once():
@@ -164,7 +197,7 @@ def test_set_ups_with_the_same_fault_are_flagged_once():
     text = " ".join(output(replace(comparison, runs=comparison.runs | flagged)).split())
     first, *others = flagged
     assert text.count(BOTTOMED.sentence) == 1
-    assert f"FLAGGED “{first}” at 3.21 s, front damper 'main': " in text
+    assert f"FLAGGED “{first}” at 3.21 s: {BOTTOMED.sentence}" in text
     assert f"FLAGGED “{others[0]}” at 3.21 s: {BOTTOMED.words} too" in text
 
 

@@ -144,6 +144,15 @@ def test_too_close_to_call():
     )
 
 
+def test_of_many_open_figures_the_first_is_named_and_the_others_are_counted():
+    """Three of four figures of grip are open, the fourth is known to be the same."""
+    wide = {name: Band(-0.3, 0.5) for name in GRIP[:3]}
+    said = title({"up": {**dict.fromkeys(GRIP[:2], 0.5), GRIP[2]: 0.1}}, {"up": wide})
+    assert "grip (front tyre load and 2 more) is too close to call" in said
+    said = title({"up": dict.fromkeys(GRIP[:2], 0.5)}, {"up": {name: wide[name] for name in GRIP[:2]}})
+    assert "grip (front tyre load and rear tyre load) is too close to call" in said
+
+
 def test_words_follow_a_band_that_leaves_out_the_run_of_central_values():
     said = title({"up": {RIDE[0]: 1.12}}, {"up": {RIDE[0]: Band(-0.35, -0.25)}})
     assert said.startswith("Against as it is, up rides 25 % smoother")

@@ -14,7 +14,7 @@ from sim.describe.wrong import first_in_words
 from sim.errors import JounceError
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.study.lift import WAYS, lifted
-from sim.study.loads import Case, Load, cases, usual_loads, usual_ranges, words
+from sim.study.loads import Case, Load, beyond, cases, in_most, usual_loads, usual_ranges, words
 
 HEADS = (
     "What to make of it", "Frame up (down: minus)", "Load on the ground", "Ride frequency [Hz]", "Damping ratio", "Bump left", "Droop left", "Stroke left in",
@@ -39,7 +39,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     Returns
     -------
     dict
-        usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; wrong: rows of name, key and
+        usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; below: by axle, sentences on what most rows have in common; wrong: rows of name, key and
         message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes, why it cannot be, and said: by how much the truck of the
         rows is lifted, empty where it is not.
     """
@@ -56,6 +56,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     seen = cases(vehicle.changed(lift["changes"]), wanted, vehicle) if lift["changes"] else cases(vehicle, wanted)
     bare = LIFTED_BARE if lift["changes"] else seen[0].name
     seen = (replace(seen[0], name=bare), *seen[1:])
+    often = {axle: in_most(seen, axle) for axle in ("front", "rear")}
     inches = shown_in_inches(vehicle.typed_system == "inch")
     # A box holds one unit: that in which the truck is typed, where both are shown.
     with shown_in("inch" if inches else "metric"):
@@ -67,7 +68,8 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         "usual": boxes,
         "ranges": f"Usual: {usual_ranges()} (common practice, no source).",
         "heads": HEADS,
-        "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},
+        "axles": {axle: [_row(case, seen[0], axle, often[axle]) for case in seen] for axle in often},
+        "below": {axle: list(often[axle].values()) for axle in often},
         "wrong": wrong,
         "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one in ready},
         "lift": lift,
@@ -120,12 +122,13 @@ def _written(load: Load, row: Mapping[str, Any], inches: bool) -> dict[str, obje
     return {"mass": text("mass", load.mass, ("lb", 0.45359237) if inches else ("kg", 1.0)), "place": place}
 
 
-def _row(case: Case, axle: str) -> dict[str, Any]:
+def _row(case: Case, bare: Case, axle: str, often: Mapping[str, str]) -> dict[str, Any]:
+    """Return a load's row: what it does beside what holds without it, and what is not said of most rows in one sentence."""
     label = f"{case.name}, {show(case.mass, 'mass')}" if case.mass else case.name
     if not case.axles:
         return {"label": label, "cells": [], "why": f"cannot stand so: {case.cannot}"}
     own = case.axles[axle]
-    return {"label": label, "cells": [own.verdict, *words(own)], "why": ""}
+    return {"label": label, "cells": [beyond(case, bare, axle, often), *words(own)], "why": ""}
 
 
 def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]]) -> dict[str, Any]:
@@ -155,7 +158,8 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
     ]
     return {
         "rows": rows,
-        "notes": answer.notes,
+        # The page writes order sheets itself.
+        "notes": [one.replace(" (jounce sheet)", "") for one in answer.notes],
         "changes": answer.changes,
         "why": "",
         "said": _lifted_by(raised) if answer.changes else "",

@@ -1,6 +1,7 @@
 """What a truck that is being typed answers: what is wrong at which box, how it stands, and how it is drawn."""
 
 import copy
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from math import degrees, isfinite
@@ -9,7 +10,7 @@ from typing import Any
 from sim.describe.estimates.as_measured import as_measured, person_of
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Estimate
-from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
+from sim.describe.estimates.fields import COIL, LEAF, PAIR, SPRINGS, WORDS, Field, aboard_words, fields, taken, text_at
 from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import read_si
 from sim.describe.files.hardly_meant import unusual_lines
@@ -66,7 +67,11 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
             if springs:
                 written |= _held_otherwise(data, place[0], str(value or LEAF))
         elif own is not None and own.kind in (PAIR, WORDS) and value is not None:
-            written[place] = [scalar(one) for one in str(value).split(",") if one.strip()]
+            parts = [one.strip() for one in re.split("[,;]" if own.kind == WORDS else ",", str(value)) if one.strip()]
+            # `driver and full tank` is a person, who is a load, and what is none.
+            written[place] = [
+                scalar(word) for one in parts for word in (aboard_words(one) if own.kind == WORDS else [one])
+            ]
     # Which springs first: what is typed of them stands inside.
     return {
         **written,

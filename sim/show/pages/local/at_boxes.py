@@ -71,7 +71,7 @@ def at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
     return list(rows.values())
 
 
-QUOTED = re.compile(r"('[^']*'|“[^”]*”)")
+QUOTED = re.compile(r"((?<!\w)'[^']*'|“[^”]*”)")
 PATH = re.compile(r"\b(?:front|rear|body|loads|points|run)(?:\.\w+)+")
 KEY = re.compile(r"(?<![\w./'])[a-z]+(?:_[a-z]+)+(?![\w./'(])")
 FILE = re.compile(r"\.(?:yaml|csv|html)$")
@@ -86,7 +86,8 @@ def in_form_words(text: str, where: str = "") -> str:
     where : str
         Of which key the message is: another key of the same part is called as it is there.
     """
-    parts = QUOTED.split(text)
+    # What is said of set-ups is of a scenario's file.
+    parts = QUOTED.split(re.sub(r" \(in a set-up: [^)]*\)", "", text))
     # What was found in quotes is every second part.
     return "".join(part if number % 2 else _unquoted(part, where) for number, part in enumerate(parts))
 

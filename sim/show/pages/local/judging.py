@@ -19,6 +19,16 @@ from sim.measure.verdict import verdict
 from sim.show.report.verdict_words import headline
 
 
+def rests_on(estimated: int) -> str:
+    """Return what a sentence by the numbers as they are rests on, of a truck with so many that are estimated; empty without any."""
+    if not estimated:
+        return ""
+    many = f"{estimated} numbers of the truck are" if estimated > 1 else "one number of the truck is"
+    return (
+        f"By the numbers as they stand: {many} estimated, and “How sure is that?” beneath says what that leaves open."
+    )
+
+
 @dataclass(frozen=True)
 class Tried:
     """The set-ups of the page, as a comparison asks for them."""

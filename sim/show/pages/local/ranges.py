@@ -1,5 +1,6 @@
 """In which range a number of a box mostly lies, in words."""
 
+from sim.describe.estimates.truck import IN_INCHES, WRITTEN_IN, estimate_text, read_si
 from sim.describe.shown import SHOWN, shown_units
 from sim.show.pages.local.fields import Cell
 
@@ -13,6 +14,19 @@ def usual_words(cell: Cell) -> str:
         return ""
     usual = wants.usual
     return _between(usual.low, usual.high, SHOWN_BY[wants.quantity], usual.of, usual.source)
+
+
+def examples(cell: Cell) -> dict[str, str]:
+    """Return how a box's number is written, by system; of what has no units, or is more than one number, both alike."""
+    own = cell.asked
+    if own is None:
+        return {}
+    inch = own.example
+    value = read_si(inch, own.kind) if own.kind in WRITTEN_IN and IN_INCHES.search(inch) else None
+    if value is None:
+        return {"both": inch}
+    number, _, unit = estimate_text(value, 0.0, own.kind, inches=False).partition(" ")
+    return {"metric": f"{_short(float(number))} {unit}", "inch": inch}
 
 
 def range_text(low: float, high: float, quantity: str) -> str:

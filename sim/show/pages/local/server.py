@@ -44,7 +44,7 @@ from sim.show.pages.local.paper import (
     typed_edits,
     written_new,
 )
-from sim.show.pages.local.ranges import usual_words
+from sim.show.pages.local.ranges import examples, usual_words
 from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.terminal import questions
 from sim.show.pages.local.trials import Trials
@@ -345,6 +345,7 @@ def _page(env: Environment, bench: Bench) -> str:
         steps=steps,
         groups=changeable(document, steps),
         usual=usual_words,
+        examples=examples,
         goals=better,
         launch_goals=better_launch,
         launch_boxes=BOXES,

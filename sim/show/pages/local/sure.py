@@ -1,6 +1,7 @@
 """How sure differences are, as the page's tables have it: what stays open of each, and of each number in doubt how much it decides."""
 
 from collections.abc import Sequence
+from math import floor, log10
 from typing import Any
 
 from sim.describe.doubtful import Assumed
@@ -8,7 +9,7 @@ from sim.describe.shown import written_now
 from sim.describe.written_unit import in_the_unit_of
 from sim.measure.measure import Measure
 from sim.show.pages.called import called
-from sim.show.report.doubt import band_in_words, next_and_rest, tried
+from sim.show.report.doubt import UNMOVED, band_in_words, next_and_rest, tried
 from sim.study.doubt.study import Doubted
 from sim.study.doubt.unknowns import Unknown
 
@@ -42,7 +43,7 @@ def tables(doubted: Doubted, measures: Sequence[Measure]) -> dict[str, Any]:
         "differences": [
             {
                 "setup": setup, "against": doubted.from_which(setup),
-                "rows": [[one.label, band_in_words(doubted, setup, one)] for one in measures if one.name in bands],
+                "rows": _rows(doubted, setup, [one for one in measures if one.name in bands]),
             }
             for setup, bands in doubted.differences.items()
         ],
@@ -55,6 +56,24 @@ def tables(doubted: Doubted, measures: Sequence[Measure]) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _rows(doubted: Doubted, setup: str, measures: Sequence[Measure]) -> list[list[str]]:
+    """Return what is left open by each measure; those that are the same whatever the numbers are in one row, and none where all are."""
+    said = [(one.label, band_in_words(doubted, setup, one)) for one in measures]
+    alike = [label for label, words in said if words == UNMOVED]
+    if len(alike) == len(said):
+        return []
+    return [[label, words] for label, words in said if words != UNMOVED] + (
+        [["; ".join(alike), UNMOVED]] if alike else []
+    )
+
+
+def _as_far_as_known(text: str, width: float) -> str:
+    """Return a number with its unit to a twentieth of what it lies within: more digits would say that they are known."""
+    number, _, unit = text.partition(" ")
+    digits = max(0, 1 - floor(log10(width))) if width > 0.0 else 6
+    return f"{round(float(number), digits):.{digits}f} {unit}".replace("^2", "²").rstrip()
+
+
 def numbers(doubted: Doubted, measures: Sequence[Measure]) -> list[dict[str, str]]:
     """Return a row for each number in doubt, what decides most first."""
     estimated = {(one.path, one.written) for one in doubted.estimates}
@@ -64,11 +83,15 @@ def numbers(doubted: Doubted, measures: Sequence[Measure]) -> list[dict[str, str
     rows = []
     for one in ranked:
         known = one.what.doubt
-        low, high = (in_the_unit_of(known.written, end) for end in (known.low, known.high))
+        ends = [in_the_unit_of(known.written, end) for end in (known.low, known.high)]
+        width = abs(float(ends[1].partition(" ")[0]) - float(ends[0].partition(" ")[0]))
+        value, low, high = (
+            _as_far_as_known(text, width) for text in (in_the_unit_of(known.written, one.what.value), *ends)
+        )
         share = shares.get(one)
         rows.append({
             "label": called(one.path), "is_": ESTIMATED if (one.path, known.written) in estimated else GIVEN,
-            "value": written_now(in_the_unit_of(known.written, one.what.value), beside=True),
+            "value": written_now(value, beside=True),
             "within": written_now(f"{low.partition(' ')[0]} to {high}", beside=True),
             "decides": "not known" if share is None else f"{100 * share:.0f} %" if share >= LEAST_SHARE else "under 1 %",
             "moves": moves(doubted, one, measures) if (share or 0.0) >= LEAST_SHARE else "",

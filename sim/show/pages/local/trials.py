@@ -29,7 +29,7 @@ from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.frame import id_of, packed, with_id
 from sim.show.pages.local.half_typed import boxes_of
-from sim.show.pages.local.judging import Judge
+from sim.show.pages.local.judging import Judge, rests_on
 from sim.show.pages.local.launching import at_launch, is_launch, of_ground, run_of
 from sim.show.pages.local.paper import ADDED, as_changes
 from sim.show.pages.local.tried_changes import names_of, numbers_of
@@ -100,7 +100,7 @@ class Trials:
             return packed(said, {})
         if isinstance(laden, JounceError):
             # Once, at its box, and not at every set-up that carries it.
-            said["problems"] = [{**one, "where": "Load in the bed"} for one in _problems(laden)]
+            said["problems"] = [{**one, "where": "More load in the bed"} for one in _problems(laden)]
             return packed(said, {})
         arrays: dict[str, Array] = {}
         have = {str(own) for own in asked.get("have") or ()}
@@ -151,7 +151,7 @@ class Trials:
         JounceError
             If what is asked for cannot be run.
         """
-        said = {"kind": "judge", "seq": asked.get("seq"), "sentence": ""}
+        said = {"kind": "judge", "seq": asked.get("seq"), "sentence": "", "rests": ""}
         if not is_launch(asked):
             return said
         base = self._vehicle((key, ""), lambda: vehicle_of(document))
@@ -161,7 +161,8 @@ class Trials:
         rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         setups = {str(row.get("name", "")): self._setup(base, key, load, row.get("changes") or {}) for row in rows}
         whole = {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
-        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run)}
+        rests = rests_on(len(base.estimates))
+        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run), "rests": rests}
 
     def described(self, document: Document, asked: Mapping[str, Any]) -> tuple[AnyRun, dict[str, Vehicle]]:
         """Return the run and the set-ups that are asked for, by name.

@@ -10,8 +10,14 @@ import sys
 import tempfile
 import threading
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
+
+from sim.describe.estimates.fields import fields
+from sim.show.pages.called import called
+from sim.show.pages.local.at_boxes import MISSING, in_form_words
+from sim.show.pages.local.half_typed import NEEDED
 
 WORKS = {
     "compare": "Write the report",
@@ -60,6 +66,37 @@ def works_of(data: Mapping[str, Any]) -> list[dict[str, str]]:
     return [{"command": name, "words": words} for name, words in own.items()]
 
 
+def not_run(errors: Any, scenario: str) -> dict[str, str]:
+    """Return why a command did not run, in the form's words, and the first box at which that is mended; empty if it has not said what is wrong.
+
+    Parameters
+    ----------
+    errors : list of mapping
+        What it says is wrong (`--json`), with its place in a file.
+    scenario : str
+        Name of the scenario's file: it has no form, so that what is wrong in it is left in the command's words, with its line.
+    """
+    rows = [one for one in errors or () if isinstance(one, Mapping)]
+    if not rows or not all(one.get("where") and Path(str(one.get("file"))).name != scenario for one in rows):
+        return {}
+    lines, boxes = [], [str(one["where"]) for one in rows if str(one["where"]) in _boxes()]
+    for one in rows:
+        where, message = str(one["where"]), str(one.get("message") or "")
+        said = "is not filled in" if MISSING in message else in_form_words(message, where)
+        more = [in_form_words(str(one[key]), where) for key in ("allowed", "suggestion") if one.get(key)]
+        lines.append("; ".join([f"{called(where) if '.' in where else where}: {said}", *more]))
+    lines.append("Nothing was run or written.")
+    return {"why": "\n".join(lines)} | ({"box": boxes[0]} if boxes else {})
+
+
+@cache
+def _boxes() -> frozenset[str]:
+    """Return the paths of all boxes of the form."""
+    return frozenset(own.path for own in fields()) | {
+        ".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys
+    }
+
+
 def start_of(data: Mapping[str, Any]) -> str:
     """Return the set-up that a scenario's tuning starts from: the one that it names, or its first; empty if it has none."""
     asked, setups = data.get(TUNE), data.get("setups")
@@ -90,7 +127,7 @@ class Working:
         self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "", axle: str = "rear"
     ) -> None:
         self.outputs = outputs.resolve()
-        self.command = command
+        self.command, self.scenario = command, scenario.name
         words = [
             sys.executable,
             "-m",
@@ -147,9 +184,14 @@ class Working:
         answer = self._read_answer()
         # 3: something is flagged, and all is written.
         if code not in (0, 3):
-            said = "\n".join(line for line in self._kept if line)
-            return {"why": said or f"It has ended without an answer ({code})."}
-        verdict = [str(one) for one in answer.get("verdict") or ()]
+            return not_run(answer.get("errors"), self.scenario) or {
+                "why": "\n".join(line for line in self._kept if line) or f"It has ended without an answer ({code})."
+            }
+        # A title, which a verdict may be, ends without a full stop.
+        verdict = [
+            text if (text := str(one)).endswith((".", "?", "!", ")")) else f"{text}."
+            for one in answer.get("verdict") or ()
+        ]
         # The first that it wrote is of all that was asked; a tuning's others are of one case each.
         files = [
             path for one in answer.get("files") or () if (path := Path(one).resolve()).is_relative_to(self.outputs)

@@ -25,7 +25,7 @@ from sim.show.report.cells import FULL, label
 from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
-from sim.show.report.table import families
+from sim.show.report.table import families, faults_at_rest
 from sim.show.report.verdict_table import beneath, cell, coinciding, damped, names_of, other_references, role
 from sim.show.report.verdict_words import finding, still_open
 from sim.show.report.warned import warning
@@ -88,6 +88,8 @@ def report(
         sections.append(_open(found, doubt, off or NO_SPREAD))
     sections.append(motion(comparison.runs, own, _first(found, comparison.runs)))
     sections.append(_figures(comparison, own))
+    if texts := faults_at_rest(comparison):
+        sections.append(Words("As they stand", texts))
     if comparison.placed:
         sections.append(_usual(comparison, own))
     if (simulator := simulated(comparison.runs, own, packed)) is not None:

@@ -16,7 +16,7 @@ from sim.show.pages.report.units import cell, in_both
 HERE = Path(__file__).parent
 
 STYLES = ("report.css", "truck.css")
-SCRIPTS = ("attributes.js", "hill.js", "push.js", "truck.js", "sideways.js", "report.js")
+SCRIPTS = ("attributes.js", "hill.js", "placed.js", "push.js", "shown.js", "truck.js", "sideways.js", "report.js")
 TRIED_STYLES, TRIED_SCRIPTS = ("uplot.css", "simulator.css"), ("uplot.js", "kernel.js", "tried.js", "simulator.js")
 """What the simulator needs besides."""
 

@@ -1,6 +1,8 @@
 /* What moves in a report: trucks, their figures, cursors in the plots, and the choice of units. */
 import { sideways } from "./sideways.js";
-import { TruckView, decoded, frameAt, frameCount, shown } from "./truck.js";
+import { decoded, frameAt, frameCount } from "./placed.js";
+import { shown } from "./shown.js";
+import { TruckView } from "./truck.js";
 
 const byId = (id) => document.getElementById(id);
 

@@ -1,5 +1,7 @@
 /* The simulator of a page: its controls, and what they change drawn anew. */
-import { TruckView, decoded, frameAt, shown, ticked, timed } from "./truck.js";
+import { decoded, frameAt } from "./placed.js";
+import { shown, ticked, timed } from "./shown.js";
+import { TruckView } from "./truck.js";
 import { Tried } from "./tried.js";
 
 (() => {

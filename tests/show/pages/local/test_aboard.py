@@ -9,6 +9,7 @@ from sim.describe.shown import shown_in
 from sim.show.pages.local.aboard import HEADS, LIFTED_BARE, aboard
 from sim.show.pages.local.answers import as_edited, vehicle_of
 from sim.show.pages.local.paper import typed_edits
+from sim.study.loads import judgement, parted
 from tests.show.pages.local.test_paper import TICKET
 
 DOCUMENT = as_edited(
@@ -135,3 +136,16 @@ def test_loads_are_of_the_truck_as_lifted_and_heights_against_it_as_it_stands(ve
     cannot = aboard(vehicle, {"loads": [winch], "lift": {"front": "10 m"}})
     assert cannot["lift"]["said"] == ""
     assert cannot["axles"] == aboard(vehicle, {"loads": [winch]})["axles"]
+
+
+def test_what_most_rows_have_in_common_is_said_once_and_a_loads_own_at_its_row(vehicle):
+    soft = vehicle.changed({f"{axle}.dampers.main.valving": "soft" for axle in ("front", "rear")})
+    said = aboard(soft, {})
+    for axle, rows in said["axles"].items():
+        verdicts = [row["cells"][0] for row in rows]
+        # A sentence without its figures; those of the first row are said there, or once of all.
+        judged = [judgement(part) for text in verdicts for part in parted(text)]
+        common = [one for one in said["below"][axle] if one.startswith("In every row")]
+        assert len(common) == len(said["below"][axle])
+        assert not any(judgement(text.split(": ", 1)[1].rstrip(".")) in judged for text in common)
+    assert any("damping ratio" in text for text in said["below"]["front"])

@@ -33,6 +33,17 @@ def test_lengths_that_are_crossed_are_red_at_both_boxes_and_without_keys():
         assert "Eye to eye, fully in" in text
 
 
+def test_what_a_message_says_of_keys_and_set_ups_is_said_of_boxes():
+    wire = {"wire_diameter": "15.5 mm", "coil_diameter": "140 mm", "active_coils": "7", "rate": "30 N/mm"}
+    said = wrong(answered(**{f"front__springs__coil__{key}": text for key, text in wire.items()}))
+    (text,) = set(said.values())
+    # An apostrophe within a word opens no quotation.
+    assert "“Wire”" in text
+    assert "“Coils that work”" in text
+    assert "_" not in text
+    assert "set-up" not in text
+
+
 @pytest.mark.parametrize(
     ("typed", "where", "words"),
     [

@@ -12,6 +12,7 @@ from sim.integrate.preview import Preview
 from sim.measure.driving import pinion_up
 from sim.measure.verdict import verdict
 from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.judging import rests_on
 from sim.show.pages.local.launching import BOXES, LAUNCHES, as_typed, run_as_written
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import opened, reopened, written
@@ -161,6 +162,12 @@ def test_a_truck_that_cannot_pull_away_is_told_which_boxes_it_needs(trials, tmp_
     level, _ = unpacked(trials.run(read(path), "shop", asked(LAUNCHES["Pull away: level, gravel"], setups=TWO[:1])))
     assert {row["path"] for row in level["needs"]} == {path for path in needs if "brakes" not in path}
     assert trials.judged(read(path), "shop", asked(setups=TWO[:1]))["sentence"] == ""
+
+
+def test_what_the_sentence_rests_on_is_said_of_a_truck_with_estimates_alone():
+    assert rests_on(0) == ""
+    assert "one number of the truck is estimated" in rests_on(1)
+    assert "12 numbers of the truck are estimated" in rests_on(12)
 
 
 def test_a_launch_opened_again_is_the_one_that_was_saved(truck):  # noqa: F811

@@ -13,7 +13,8 @@ from starlette.websockets import WebSocketDisconnect
 from sim.describe.files.reader import read
 from sim.show.pages.local.guarded import policy
 from sim.show.pages.local.scenarios import opened
-from sim.show.pages.local.server import application
+from sim.show.pages.local.server import HERE, application
+from sim.show.pages.report.render import SCRIPTS
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
 PORT, TOKEN = 8123, "t0ken"
@@ -64,12 +65,9 @@ def test_the_page_comes_with_its_policy_and_nothing_from_elsewhere(client):
     assert "http://" not in page.text.replace("http://www.w3.org", "")
     assert "https://" not in page.text
     for name in (
-        "page/page.js",
-        "page/measure.js",
-        "page/tries.js",
+        *(f"page/{one.name}" for one in (HERE / "static").iterdir()),
         "truck/uplot.js",
-        "page/page.css",
-        "truck/truck.js",
+        *(f"truck/{name}" for name in SCRIPTS),
         "truck/truck.css",
     ):
         assert client.get(f"/{TOKEN}/{name}").status_code == 200

@@ -70,3 +70,20 @@ def test_notes_call_numbers_as_the_form_does():
     assert own["notes"][0].startswith("Measure next. ")
     assert not any("body.mass" in text or "front.stop" in text for text in own["notes"])
     assert own["differences"][0]["rows"][0][0] == "Ride"
+
+
+def test_what_no_try_moves_is_said_once():
+    same, moved = Band(0.0, 0.0), Band(1.0, 2.0)
+    (one,) = tables(doubted(differences={"four": {"x": same, "y": moved}}), [RIDE, TRAVEL])["differences"]
+    assert [label for label, _ in one["rows"]] == ["Travel left", "Ride"]
+    assert one["rows"][1][1].startswith("is the same")
+    # A set-up that is the first one by another name needs no table at all.
+    (one,) = tables(doubted(differences={"four": {"x": same, "y": same}}), [RIDE, TRAVEL])["differences"]
+    assert one["rows"] == []
+
+
+def test_no_more_digits_are_shown_than_are_known():
+    mass = next(row for row in numbers(doubted(), [RIDE, TRAVEL]) if row["label"] == "Body above the springs")
+    # By a ticket: to some ten kilograms.
+    assert "." not in mass["value"].partition(" ")[0]
+    assert not any("^" in row["value"] + row["within"] for row in numbers(doubted(), [RIDE, TRAVEL]))

@@ -41,6 +41,7 @@ def heard(work):
 def test_a_report_is_written_and_its_place_said(started, tmp_path):
     said = heard(started())
     assert said["report"] == "a_drop/report.html"
+    assert all(text.endswith((".", "?", ")")) for text in said["said"])
     assert (tmp_path / "outputs" / said["report"]).is_file()
 
 
@@ -78,6 +79,19 @@ def test_a_sweep_and_a_tuning_say_what_they_come_to_and_where_their_report_is(
     # What it comes to, and no line of how far it was.
     assert all(word in said["said"][0] for word in words)
     assert not any("Wrote" in text or " of 32" in text or str(tmp_path) in text for text in said["said"])
+
+
+def test_what_the_truck_lacks_is_said_in_the_forms_words_with_its_box(started, tmp_path):
+    own = tmp_path / "hut_supply_truck.yaml"
+    text = own.read_text(encoding="utf-8")
+    assert text.count("final_drive: 4.3, ") == 2
+    own.write_text(text.replace("final_drive: 4.3, ", ""), encoding="utf-8")
+    said = heard(started())
+    assert "final drive" in said["why"].lower()
+    assert "is not filled in" in said["why"]
+    assert said["why"].endswith("Nothing was run or written.")
+    assert not any(word in said["why"] for word in (".yaml", "the key", "final_drive"))
+    assert said["box"] == "front.shafts.final_drive"
 
 
 def test_what_is_wrong_with_a_scenario_is_said(started):

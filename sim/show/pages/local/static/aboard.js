@@ -147,13 +147,13 @@ export class Aboard {
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
     $("try-lift").disabled = !Object.keys(said.lift.changes).length;
     $("try-loads").textContent = said.lift.said ? "Try these, lifted, as a set-up" : "Try these as a set-up";
-    $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows)));
+    $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows, said.below[axle])));
     const rows = said.lift.rows.map((row) => [row.label, row.before, row.after]);
     $("lifted").replaceChildren(...(rows.length ? [this.table("Lifted", ["", "as it is", "lifted"], rows), ...said.lift.notes.map((text) => cell("p", text))] : []));
   }
 
   /** An axle's table: of each load what it is and what to make of it, and under that its numbers. */
-  loaded(title, heads, rows) {
+  loaded(title, heads, rows, below) {
     const table = document.createElement("table");
     const top = table.createTHead().insertRow();
     for (const text of heads) top.append(cell("th", text, { scope: "col" }));
@@ -169,7 +169,10 @@ export class Aboard {
       const line = body.insertRow();
       for (const text of row.cells.slice(1)) line.append(bothUnits(text));
     }
-    return this.titled(title, table);
+    const own = this.titled(title, table);
+    // What most rows have in common is said once.
+    own.append(...below.map((text) => cell("p", text)));
+    return own;
   }
 
   table(title, heads, rows) {

@@ -22,19 +22,55 @@ export class Beside {
     $("work").hidden = !works.length;
     // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
     const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.tries.setups.map(({ name }) => make("option", { value: name }, name)));
-    // The truck as it is has its dampers: what is ordered is what somebody works on.
-    setup.value = this.tries.working().name;
+    // The truck as it is has its dampers: what is ordered is what somebody works on, or has chosen before.
+    const names = this.tries.setups.map(({ name }) => name);
+    setup.value = names.includes(this.ordered) ? this.ordered : this.tries.working().name;
+    setup.onchange = () => { this.ordered = setup.value; };
     const pullsAway = works.some(({ command }) => command === "tramp");
     const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
     $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up, the others are of all.`));
   }
 
-  /** Start a command on a scenario's file, or stop it. */
-  work(start, file = "", command = "", setup = "") {
+  /** Start a command on a scenario's file, or stop it. Files are what it reads: what is on the page and in none of them is asked about first. */
+  work(start, file = "", command = "", setup = "", asWritten = false) {
+    const loose = start && !asWritten ? this.notWritten() : [];
+    if (loose.length) {
+      this.askFirst(loose, file, command, setup);
+      return;
+    }
     this.page.asks("work", { start, file, command, setup });
     this.workingOn(start);
     $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
     if (start) this.comesIntoView($("work-said"));
+  }
+
+  /** What a command would not know of, in sentences. */
+  notWritten() {
+    const { page, tries } = this;
+    const truck = page.unsaved();
+    return [
+      ...(truck ? [`Typed into the form and not saved: ${truck}.`] : []),
+      ...(tries.changedSince() ? [`Set-ups, course, speed or load are not as ${this.last.file} has them.`] : []),
+    ];
+  }
+
+  /** Ask whether to save first, or to go on with the files as they are. */
+  askFirst(loose, file, command, setup) {
+    const save = make("button", { type: "button", onclick: () => this.saveFirst(file, command, setup) }, "Save, then go on");
+    const without = make("button", { type: "button", onclick: () => this.work(true, file, command, setup, true) }, "Go on with the files as they are");
+    $("work-said").replaceChildren(make("p", { class: "error" }, `${loose.join(" ")} It takes the files, and those are without that.`), save, " ", without);
+    this.comesIntoView($("work-said"));
+    save.focus({ preventScroll: true });
+  }
+
+  async saveFirst(file, command, setup) {
+    const { page, tries } = this;
+    if (page.unsaved() && !(await page.save())) return;
+    if (!tries.changedSince()) this.work(true, file, command, setup, true);
+    else {
+      const saved = await tries.keep();
+      if (saved) this.work(true, saved, command, setup, true);
+    }
   }
 
   workingOn(on) {
@@ -43,7 +79,7 @@ export class Beside {
     if (on) $("work-done").removeAttribute("value");
   }
 
-  workHeard({ done, of, words, why, report, picture, tables, said, flags }) {
+  workHeard({ done, of, words, why, box, report, picture, tables, said, flags }) {
     if (of) {
       $("work-done").value = done / of;
       $("work-said").textContent = words;
@@ -51,7 +87,8 @@ export class Beside {
     }
     this.workingOn(false);
     if (why !== undefined) {
-      $("work-said").replaceChildren(make("p", { class: "error" }, why));
+      const there = box ? [make("button", { type: "button", onclick: () => this.page.toBox(box) }, "Go to its box")] : [];
+      $("work-said").replaceChildren(make("p", { class: "error" }, why), ...there);
       return;
     }
     const first = said.map((text) => make("p", {}, text));
@@ -77,6 +114,8 @@ export class Beside {
   sure(start) {
     this.page.asks("sure", { start, ...this.tries.asked() });
     this.estimating(start);
+    // Somebody may look at another course by the time that it ends.
+    if (start) this.sureOf = $("course").selectedOptions[0].textContent;
     $("sure-list").replaceChildren();
     $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
   }
@@ -94,13 +133,14 @@ export class Beside {
       return;
     }
     this.estimating(false);
-    $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
+    $("sure-said").textContent = why ?? `Of the set-ups as they were when this was started${this.sureOf ? ` (${this.sureOf})` : ""}:`;
     $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers, ranked), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
   }
 }
 
 /** What is left open of one set-up's differences: a measure a row. */
 function differenceTable({ setup, against, rows }) {
+  if (!rows.length) return make("p", {}, `“${setup}” does the same as “${against}” in all of it, whatever the numbers in doubt are.`);
   const body = make("tbody", {}, ...rows.map(([label, text]) => make("tr", {}, make("th", { scope: "row" }, label), make("td", {}, text))));
   return make("table", { class: "left-open" }, make("caption", {}, `“${setup}” against “${against}”`), make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "measure"), make("th", { scope: "col" }, "the difference lies between"))), body);
 }

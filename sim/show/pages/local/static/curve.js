@@ -47,7 +47,10 @@ export class Curve {
     };
     this.factor.onblur = this.slide.onblur = this.slide.onchange = () => hooks.holds(false);
     this.times = [label, this.slide];
-    figure.append(this.caption, this.svg, this.points, ...this.times);
+    /** Why what was typed is not taken, under its box: a card is higher than a screen. */
+    this.why = document.createElement("p");
+    this.why.className = "not-taken";
+    figure.append(this.caption, this.svg, this.points, label, this.why, this.slide);
     place.append(figure);
     this.grid = add(this.svg, "path", { class: "grid", d: "" });
     add(this.svg, "path", { class: "axis", d: `M0 ${HIGH / 2}H${WIDE}M${WIDE / 2} 0V${HIGH}` });
@@ -96,6 +99,12 @@ export class Curve {
     });
     this.said();
     while (this.points.children.length > curve.handles.length) this.points.lastChild.remove();
+  }
+
+  refused(why) {
+    if (this.why.textContent !== why) this.why.textContent = why;
+    this.factor.classList.toggle("wrong", why !== "");
+    this.factor.setAttribute("aria-invalid", why !== "");
   }
 
   /** Say in the drawing what the point that is held stands at, each system on a line. */

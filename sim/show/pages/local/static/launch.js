@@ -109,8 +109,10 @@ export class Launch {
     );
   }
 
-  /** What the set-ups come to. */
-  says(sentence) {
+  /** What the set-ups come to, and what that rests on. */
+  says(sentence, rests = "") {
+    $("verdict-rests").hidden = !sentence || !rests;
+    written($("verdict-rests"), rests);
     $("verdict").hidden = !sentence;
     written($("verdict"), sentence && `${sentence}.`);
   }

@@ -1,5 +1,6 @@
 /* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
-import { TruckView, standingFrame } from "../truck/truck.js";
+import { standingFrame } from "../truck/placed.js";
+import { TruckView } from "../truck/truck.js";
 import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
@@ -154,6 +155,8 @@ export class Measure {
   heard(said) {
     this.system = said.system;
     this.sentences.show(said.system);
+    // Examples in the other system are left out by the style.
+    $("form").dataset.system = said.system;
     this.problems(said.problems);
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
@@ -271,12 +274,12 @@ export class Measure {
       // The spread has no room in the box; it is said under ?, and where a pointer rests.
       if (box.tagName === "INPUT") {
         box.placeholder = text.replace(/\s*\+-.*$/, "") || box.dataset.nothing;
-        box.title = text;
+        box.title = text.replace("+-", "±");
       } else box.querySelector(".left-empty").textContent = text.replaceAll("_", " ");
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}left empty, taken as ${estimate.written.replace("+-", "±")}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
     }
     this.choices();
   }

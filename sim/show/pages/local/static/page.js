@@ -78,6 +78,10 @@ const page = {
   sent() {
     return Object.fromEntries(Object.entries(page.edits).filter(([path]) => !measure.isAside(path)));
   },
+  /** What is typed into the form and not saved, in words; empty without any. */
+  unsaved() {
+    return Object.keys(page.sent()).length ? kept.said() : "";
+  },
   asks(kind, more = {}) {
     return line.ask(kind, { mark: page.mark, edits: page.sent(), units: $("units").value, ...more });
   },
@@ -169,7 +173,7 @@ function notice(of, text = "", buttons = [], more = null) {
 }
 
 function stopped() {
-  page.say("Not connected.", true);
+  page.say("Not connected. What to do stands at the top of this page.", true);
   measure.stale(true, "These are the last numbers before the server stopped.");
   tries.stale(true);
   aboard.stale(true);
@@ -178,7 +182,8 @@ function stopped() {
   typed.rows = 6;
   typed.setAttribute("aria-label", "What you typed and did not save");
   typed.value = [...Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`), ...tries.unsaved()].join("\n");
-  const again = `Start it again${page.file ? ` (jounce open ${page.file})` : ""}`;
+  // What a tab keeps belongs to its port: a truck that was new when it was opened has another one by itself.
+  const again = `Start it again${page.file ? ` (jounce open ${inAShell(page.file)} --port ${location.port})` : ""}`;
   notice(
     "stopped",
     "The server has stopped: jounce open was closed, or its terminal. " +
@@ -188,6 +193,11 @@ function stopped() {
     [],
     typed.value ? typed : null,
   );
+}
+
+/** A file's name as it is typed into a terminal. */
+function inAShell(name) {
+  return /^[\w.-]+$/.test(name) ? name : `"${name}"`;
 }
 
 function fileSeen({ changed, gone }) {
@@ -221,9 +231,10 @@ page.toBox = (path) => {
 
 page.name = () => page.edits.name ?? given.name ?? "";
 
+/** Write the truck's file; returns whether it was written. */
 async function save(more = {}) {
-  if (more.as_new && !more.name) return;
-  if (!more.as_new && kept.waits()) return;
+  if (more.as_new && !more.name) return false;
+  if (!more.as_new && kept.waits()) return false;
   const sent = page.sent();
   $("save").disabled = true;
   const said = await page.post("save", { mark: page.mark, edits: sent, name: page.name() || "My truck", ...more });
@@ -234,7 +245,9 @@ async function save(more = {}) {
     } else {
       page.say(said.why, true);
     }
-    return;
+    // What can be done about it stands there.
+    scrollTo({ top: 0 });
+    return false;
   }
   page.mark = said.mark;
   page.file = said.file;
@@ -246,6 +259,7 @@ async function save(more = {}) {
   page.changed();
   page.say(`Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`);
   measure.ask();
+  return true;
 }
 
 /** Ask for another name in the page itself: a new file never takes the place of another one. */
@@ -257,6 +271,7 @@ function nameAsked(why) {
   box.focus();
 }
 
+page.save = save;
 $("save").onclick = () => save();
 addEventListener("keydown", (event) => {
   if ((event.ctrlKey || event.metaKey) && event.key === "s") {

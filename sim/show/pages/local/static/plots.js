@@ -1,6 +1,6 @@
 /* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
 
-import { ticked, timed } from "../truck/truck.js";
+import { ticked, timed } from "../truck/shown.js";
 
 /** Colours and dashes of set-ups: those of every picture of jounce (sim/show/looks.py), told apart in grey by their dashes. */
 export const LOOKS = [

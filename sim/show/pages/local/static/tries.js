@@ -1,28 +1,20 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
-import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Beside } from "./beside.js";
-import { Curve, pointWords } from "./curve.js";
+import { Cards, MOST } from "./cards.js";
+import { Changeable } from "./changeable.js";
 import { Figures } from "./figures.js";
 import { Launch } from "./launch.js";
-import { make, written } from "./make.js";
+import { make } from "./make.js";
+import { Moving } from "./moving.js";
 import { OwnCourse } from "./own_course.js";
-import { LOOKS, Plots, keyLine } from "./plots.js";
+import { Plots } from "./plots.js";
 import { Vary } from "./vary.js";
 
 const $ = (id) => document.getElementById(id);
-const MOST = 8;
 const JUDGE_AFTER_MS = 300;
-
-/** What keys are called that a lift writes and the form has no box for. */
-const NO_BOX = { free_camber: "arch without load, more than at ride as measured" };
 
 /** Runs, trucks and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
 const [KEPT, HAD] = [128, 64];
-
-/** Lines that a name has in its card, for browsers that do not size a box by what is in it (the style has `field-sizing`). */
-function linesOf(name) {
-  return Math.max(1, Math.ceil(name.length / 26));
-}
 
 /** The arrays of an answer whose names begin so, by the rest of their names. */
 function named(data, prefix) {
@@ -36,7 +28,7 @@ export class Tries {
     this.page = page;
     const { trial } = page.given;
     this.setups = trial.setups?.length ? trial.setups : [{ name: "As it is", changes: {} }, { name: "To try", changes: {} }];
-    this.labels = new Map([...$("all-fields").options].map((option) => [option.value, `${option.parentElement.label}: ${option.textContent.trim()}`]));
+    this.changeable = new Changeable(page);
     this.launch = new Launch(this);
     if (trial.launch) $("course").value = this.launch.own;
     if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
@@ -55,11 +47,10 @@ export class Tries {
     $("open-scenario").onchange = () => this.open();
     this.launch.fill(before?.launch ?? undefined);
     this.launch.shown();
-    this.views = [];
-    this.curves = [];
-    this.plots = new Plots($("plots"), (time) => this.goTo(time));
+    this.cards = new Cards(this);
+    this.moving = new Moving((time) => this.plots.at(time));
+    this.plots = new Plots($("plots"), (time) => this.moving.goTo(time));
     this.figures = new Figures($("measures"));
-    this.time = 0;
     /** Of numbers that may vary, a first and a last value to begin with: of the truck and the speed of the latest answer. */
     this.ranges = {};
     /** Runs, trucks and roads that came, by their ids, those of the latest answer last: of these the server says the id alone. */
@@ -80,8 +71,6 @@ export class Tries {
     };
     $("load").oninput = () => this.ask();
     $("add").onclick = () => this.add({ name: `Set-up ${this.setups.length + 1}`, changes: {} });
-    $("time").oninput = () => { this.playing(false); this.goTo(Number($("time").value) * this.lasts()); };
-    $("play").onclick = () => this.playing($("play").getAttribute("aria-pressed") !== "true");
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
     this.beside = new Beside(this);
     this.vary = new Vary(this);
@@ -92,13 +81,14 @@ export class Tries {
       this.launch.shown();
       this.ask();
     });
-    this.build();
+    this.cards.build();
     this.keptAs = before?.keptAs ?? this.toKeep();
+    this.keptRun = before?.keptRun ?? this.run();
   }
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, works: this.beside.last, known: this.known, called: $("scenario-name").value };
+    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, keptRun: this.keptRun, works: this.beside.last, known: this.known, called: $("scenario-name").value };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -113,6 +103,17 @@ export class Tries {
   /** What a scenario's file would keep and is not typed again in a moment, as a course and a speed are. */
   toKeep() {
     return JSON.stringify([this.asked().setups, this.vary.said()]);
+  }
+
+  /** What is driven over, and how: a speed that the page offered is the same one in other units. */
+  run() {
+    const { course, speed, load, launch } = this.asked();
+    return JSON.stringify(launch ? [load, launch] : [course, speed === this.offered ? "" : speed, load]);
+  }
+
+  /** Whether what is on the page is not what a scenario's file has. */
+  changedSince() {
+    return this.toKeep() !== this.keptAs || this.run() !== this.keptRun;
   }
 
   /** Set-ups that were not saved, a line for each change; none where they are as they came, or as they were saved. */
@@ -161,7 +162,7 @@ export class Tries {
   }
 
   shown(shown) {
-    if (!shown) this.playing(false);
+    if (!shown) this.moving.playing(false);
     else {
       this.lists();
       this.plots.sized();
@@ -171,7 +172,7 @@ export class Tries {
   /** Say in every list what the truck has now; one that somebody has open says it since it was opened. */
   lists() {
     if ($("try").hidden) return;
-    for (const choose of document.querySelectorAll("#cards .choose")) if (choose !== document.activeElement) this.choices(choose);
+    for (const choose of document.querySelectorAll("#cards .choose")) if (choose !== document.activeElement) this.changeable.choices(choose);
     this.vary.lists();
   }
 
@@ -183,7 +184,7 @@ export class Tries {
     for (let number = 2; names.has(name); number += 1) name = `${setup.name} ${number}`;
     this.setups.push({ name, changes: { ...setup.changes } });
     this.touched(this.setups.at(-1));
-    this.build();
+    this.cards.build();
     this.ask();
     [...document.querySelectorAll("#cards .name")].at(-1).focus();
   }
@@ -199,162 +200,6 @@ export class Tries {
     return this.setups.includes(this.latest) ? this.latest : this.setups.at(-1);
   }
 
-  /** Lay the cards out anew: after a set-up or a change came or went. */
-  build() {
-    this.vary?.starts();
-    this.curves = this.setups.map(() => []);
-    $("cards").replaceChildren(...this.setups.map((setup, number) => this.card(setup, number)));
-    $("add").disabled = this.setups.length >= MOST;
-  }
-
-  card(setup, number) {
-    // In as many lines as it takes: a name that is cut is another's. It is one line of text all the same.
-    const name = make("textarea", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80, rows: linesOf(setup.name) });
-    name.onkeydown = (event) => { if (event.key === "Enter") { event.preventDefault(); name.blur(); } };
-    name.oninput = () => {
-      if (/[\r\n]/.test(name.value)) name.value = name.value.replace(/[\r\n]+/g, " ");
-      name.rows = linesOf(name.value);
-      setup.name = name.value;
-      this.touched(setup);
-      this.ask();
-    };
-    const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
-    const out = make("button", { type: "button", "aria-label": `Take ${setup.name} out`, onclick: () => {
-      this.setups.splice(number, 1);
-      this.build();
-      this.ask();
-    } }, "×");
-    out.disabled = this.setups.length < 2;
-    const rows = this.rows(setup);
-    const choose = make("select", { class: "choose", "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
-    // What the truck has now is said beside each, as it is when somebody looks.
-    choose.onpointerdown = choose.onfocus = () => this.choices(choose);
-    this.choices(choose);
-    choose.onchange = () => {
-      if (!choose.value || choose.value in setup.changes) return;
-      // Of words to choose from, the first where nobody knows which the truck has.
-      if (choose.value.endsWith(".dampers.added")) {
-        this.second(setup, choose.value);
-        return;
-      }
-      const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
-      const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
-      setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
-      this.touched(setup);
-      this.build();
-      this.ask();
-    };
-    const curves = make("div", { class: "curves" });
-    const body = make("div", { class: "body" }, rows, choose, make("p", { class: "error" }), curves);
-    return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
-  }
-
-  /** Add a second set of dampers to an axle, two of the lengths of the first and beside them: moved from there, one set stands ahead of the axle and one
-   * behind. What else it has is estimated, and its curve can be pulled. */
-  second(setup, path) {
-    if (`${path}.count` in setup.changes) return;
-    const main = path.replace(/added$/, "main");
-    Object.assign(setup.changes, { [`${path}.count`]: "2" });
-    for (const key of ["length_collapsed", "length_extended", "body.behind_front_axle", "axle.ahead"]) setup.changes[`${path}.${key}`] = this.written(`${main}.${key}`);
-    this.touched(setup);
-    this.build();
-    this.ask();
-  }
-
-  rows(setup) {
-    return make("div", { class: "rows" }, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
-  }
-
-  /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out. */
-  choices(choose, kept = false) {
-    const before = kept ? [...choose.children] : [choose.options[0]];
-    const groups = [...$("all-fields").children].map((group) => {
-      const own = make("optgroup", { label: group.label });
-      for (const option of group.children) {
-        const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
-        if (box?.closest(".cell").hidden) continue;
-        const now = this.written(option.value);
-        // In a list that stays on what was chosen, the group's name is out of sight.
-        const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;
-        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now}` : words));
-      }
-      return own;
-    });
-    choose.replaceChildren(...before, ...groups.filter((group) => group.children.length));
-    choose.value = "";
-  }
-
-  /** What the truck has at a path now. */
-  written(path) {
-    const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
-    if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
-    // A box that was emptied is taken as estimated, not as the file has it.
-    return (this.page.edits[path] ?? box?.dataset.was) || (box?.dataset.instead ?? box?.dataset.taken)?.replace(/^about\s+|\s*\+-.*$/g, "") || "";
-  }
-
-  /** What a path is called: as in the form, or its own keys in plain letters. */
-  label(path) {
-    const [first, ...rest] = path.split(".");
-    const axle = first[0].toUpperCase() + first.slice(1);
-    const plain = [axle, ...rest].join(": ").replaceAll("_", " ");
-    const noBox = NO_BOX[rest.at(-1)];
-    const ofMain = this.labels.get(path.replace(".dampers.added.", ".dampers.main."));
-    if (ofMain && path.includes(".dampers.added.")) return ofMain.replace(" dampers: ", " dampers, second set: ");
-    return this.labels.get(path) ?? (noBox ? `${axle} ${rest[0]}: ${noBox}` : plain);
-  }
-
-  change(setup, path) {
-    const value = setup.changes[path];
-    const label = this.label(path);
-    const out = make("button", { type: "button", "aria-label": `Take out: ${label}`, onclick: () => {
-      delete setup.changes[path];
-      this.build();
-      this.ask();
-    } }, "×");
-    if (value !== null && typeof value === "object") {
-      return make("div", { class: "change", "data-of": path }, this.labelled(label), make("span", { class: "fixed", title: JSON.stringify(value) }, value.mass ?? (path.endsWith(".valving") ? "" : "as in the file")), out);
-    }
-    const words = [...(document.querySelector(`select[data-path="${CSS.escape(path)}"]`)?.options ?? [])].filter((option) => option.value);
-    const box = words.length
-      ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
-      : make("input", { "aria-label": label, "data-change": path });
-    box.value = value ?? "none";
-    box.oninput = () => { setup.changes[path] = box.value; this.touched(setup); this.ask(); };
-    return make("div", { class: "change", "data-of": path }, this.labelled(label), box, out);
-  }
-
-  /** What a change is called, and under it what it comes to. */
-  labelled(label) {
-    return make("span", {}, make("span", {}, label), make("small", { class: "force" }));
-  }
-
-  /** A slider for each change that the server reads as a number, from nothing to three times as much, anew where another number was typed. */
-  slides(card, setup, numbers) {
-    for (const box of card.querySelectorAll("input[data-change]")) {
-      const path = box.dataset.change;
-      const row = box.closest(".change");
-      const before = row.querySelector("[type=range]");
-      const [number, unit] = numbers[path] ?? [0, ""];
-      if (before && row.dataset.slid === box.value) continue;
-      row.dataset.slid = box.value;
-      before?.remove();
-      if (!number) continue;
-      const whole = unit === "" && Number.isInteger(number);
-      const far = whole ? Math.max(8, Math.abs(number)) : 3 * Math.abs(number);
-      const least = whole ? 1 : far / 60;
-      const ends = number < 0 ? [-far, -least] : [least, far];
-      const slide = make("input", { type: "range", min: ends[0], max: ends[1], step: whole ? 1 : far / 240, "aria-label": `${this.label(path)}, by slider` });
-      slide.value = number;
-      slide.oninput = () => {
-        box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
-        row.dataset.slid = setup.changes[path] = box.value;
-        this.touched(setup);
-        this.ask();
-      };
-      row.append(slide);
-    }
-  }
-
   heard(said) {
     this.ranges = said.ranges;
     const loose = this.launch.on ? this.launch.wrong(said.problems) : said.problems;
@@ -365,7 +210,7 @@ export class Tries {
     this.stale(cannot);
     $("run-said").hidden ||= cannot;
     if (cannot) return;
-    if (said.pulled) this.pulled(said.pulled);
+    if (said.pulled) this.cards.pulled(said.pulled);
     const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said)));
     const ground = said.road ? this.kept(said.road.id, said.data.road && { ...said.road, height_m: said.data.road }) : null;
     if (runs.includes(undefined) || ground === undefined) {
@@ -377,23 +222,12 @@ export class Tries {
     this.said = said;
     this.runs = runs;
     $("run-said").hidden = true;
-    said.setups.forEach((own, number) => {
-      const card = $("cards").children[number];
-      if (!card) return;
-      written(card.querySelector(".error"), own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · "));
-      // Of an answer to what is asked no more, the numbers may be those of another set-up.
-      if (said.seq === this.lastAsked) this.slides(card, this.setups[number], own.numbers);
-      // While the reference is pulled, its curve shows the set-up that comes of it.
-      const shown = this.instead?.of === this.setups[number] ? this.runs[this.setups.indexOf(this.instead.now)] ?? this.runs[number] : this.runs[number];
-      if (shown) this.drawCurves(card, number, shown);
-      if (this.setups[number] && said.seq === this.lastAsked) this.forces(card, number, own, this.runs[number]);
-      if (this.refused?.setup === number) written(card.querySelector(".error"), this.refused.why);
-    });
-    this.drawTrucks(ground);
+    this.cards.heard(said, this.runs, said.seq === this.lastAsked);
+    this.moving.draw(said.setups, this.runs, ground);
     this.figures.show(said.setups, this.runs);
     this.plots.draw(this.runs, said.system);
-    this.goTo(Math.min(this.time, this.lasts()));
-    $("clock").dataset.lasts = this.lasts();
+    this.moving.goTo(Math.min(this.moving.time, this.moving.lasts()));
+    $("clock").dataset.lasts = this.moving.lasts();
     document.body.dataset.drawn = said.seq;
     this.judge(said.seq);
   }
@@ -415,7 +249,7 @@ export class Tries {
 
   judged(said) {
     if (said.seq !== this.lastJudged || !this.launch.on || this.isStale || this.judgedOf !== this.lastAsked) return;
-    this.launch.says(said.sentence);
+    this.launch.says(said.sentence, said.rests);
     $("verdict").classList.remove("stale");
     // For whoever waits until it is said: tests.
     document.body.dataset.judged = this.judgedOf;
@@ -449,186 +283,22 @@ export class Tries {
     $("stale-run").hidden = !on;
   }
 
-  /** A curve was pulled: what that writes stands in its set-up from now on. */
-  pulled({ setup, changes, gone, why }) {
-    const own = this.setups[setup];
-    if (!own) return;
-    this.refused = why ? { setup, why } : null;
-    if (why) return;
-    const fresh = gone.length > 0 || Object.keys(changes).some((path) => !(path in own.changes));
-    for (const path of gone) delete own.changes[path];
-    Object.assign(own.changes, changes);
-    this.touched(own);
-    const card = $("cards").children[setup];
-    // The rows alone: under the hand that pulls, slides or types the rest stays as it is.
-    if (fresh && card) card.querySelector(".rows").replaceWith(this.rows(own));
-    for (const [path, value] of Object.entries(changes)) {
-      const box = $("cards").children[setup]?.querySelector(`[data-change="${CSS.escape(path)}"]`);
-      if (box && typeof value === "string") box.value = value;
-    }
-  }
-
-  /** Pull a curve of a set-up, or take its force times a factor. The truck as it is, to which all is compared, stays as it is: a set-up of its own gets that. */
-  pull(setup, curve, point) {
-    const aside = this.instead?.of === this.setups[setup] ? this.setups.indexOf(this.instead.now) : -1;
-    let into = aside >= 0 ? aside : setup;
-    if (into === 0 && !Object.keys(this.setups[0].changes).length && this.setups.length < MOST) {
-      const called = `${this.setups[0].name}, ${curve.axle} dampers otherwise`.slice(0, 76);
-      const names = new Set(this.setups.map((one) => one.name));
-      let name = called;
-      for (let number = 2; names.has(name); number += 1) name = `${called} ${number}`;
-      const now = { name, changes: {} };
-      this.setups.push(now);
-      this.instead = { of: this.setups[0], now };
-      // Beside the others, which stay under the hand that pulls.
-      this.curves.push([]);
-      $("cards").append(this.card(now, this.setups.length - 1));
-      $("cards").firstElementChild.querySelector("header button:last-child").disabled = false;
-      this.page.say(`“${this.setups[0].name}” stays as it is, as all others are compared with it: what you change is the new set-up “${name}”.`);
-      into = this.setups.length - 1;
-    }
-    this.ask({ pull: { setup: into, axle: curve.axle, damper: curve.name, ...point } });
-  }
-
-  /** A curve was let go: one that showed another set-up shows its own again. */
-  letGo() {
-    if (!this.instead) return;
-    const number = this.setups.indexOf(this.instead.of);
-    this.instead = null;
-    if (this.curves[number]) this.curves[number].of = null;
-    this.ask();
-  }
-
-  /** Say the forces that a change of a damper's valving comes to, at the speeds of its points. */
-  forces(card, setup, own, run) {
-    for (const row of card.querySelectorAll(".change[data-of]")) {
-      const path = row.dataset.of;
-      if (own.called[path]) written(row.firstElementChild.firstChild, own.called[path]);
-      const [, axle, name, side, part] = /^(front|rear)\.dampers\.([^.]+)\.valving(?:\.(compression|rebound)\.(low|knee|high))?$/.exec(path) ?? [];
-      const curve = run?.truck.curves.find((one) => one.axle === axle && one.name === name);
-      if (!curve) continue;
-      const points = curve.handles.map((point) => pointWords(point, this.said.system));
-      const at = side && part !== "knee" && points.length === 4 ? points[(side === "rebound" ? 2 : 0) + (part === "high" ? 1 : 0)] : "";
-      const whole = curve.times ? `force × ${curve.times}` : points.join(", ");
-      written(row.querySelector(".force"), side ? at : whole);
-    }
-  }
-
-  drawCurves(card, setup, run) {
-    const place = card.querySelector(".curves");
-    const own = this.curves[setup];
-    const { truck } = run;
-    if (own.length !== truck.curves.length) {
-      own.length = 0;
-      place.replaceChildren();
-      truck.curves.forEach((curve, number) => {
-        own.push(new Curve(place, `${curve.axle}: ${curve.name === "added" ? "second set" : curve.name}`, {
-          pull: (point) => this.pull(setup, curve, point),
-          times: (factor) => this.pull(setup, curve, { factor }),
-          holds: (held) => { if (!held) this.letGo(); },
-        }));
-      });
-    }
-    // The list itself is laid out anew with its card.
-    if (own.of === truck && own.system === this.said.system) return;
-    [own.of, own.system] = [truck, this.said.system];
-    truck.curves.forEach((curve, number) => own[number].draw(curve, truck.forces[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
-  }
-
-  drawTrucks(ground) {
-    const place = $("trucks");
-    if (place.children.length !== this.runs.length) {
-      this.views = this.runs.map((_, number) => {
-        const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-        svg.setAttribute("role", "img");
-        const caption = make("figcaption", {}, keyLine(number), make("span", {}));
-        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { labels: false }) };
-      });
-      place.replaceChildren(...this.views.map(({ figure }) => figure));
-    }
-    this.runs.forEach((run, number) => {
-      const own = this.views[number];
-      const { name } = this.said.setups[number];
-      if (own.name !== name) own.svg.setAttribute("aria-label", `${name}, moving over the course`);
-      written(own.caption.lastChild, name);
-      own.name = name;
-      own.figure.classList.toggle("stale", !run);
-      if (!run) return;
-      // The road first, then the scene; both draw what stood there before, so only where they are new.
-      if (own.scene !== run.truck.scene_id) {
-        own.scene = run.truck.scene_id;
-        own.view.last = null;
-        own.view.scene(run.truck.scene);
-        own.room = own.view.room;
-        this.scaled = null;
-      }
-      own.view.ground = ground ?? own.view.ground;
-    });
-    this.oneScale();
-  }
-
-  /** All trucks at one scale on one ground, with a line at the height of the first one's roof: a lift is seen. */
-  oneScale() {
-    const shown = this.views.filter((_, number) => this.runs[number]);
-    const key = shown.map(({ scene }) => scene).join();
-    if (!shown.length || this.scaled === key) return;
-    this.scaled = key;
-    const rooms = shown.map(({ view, room }) => room ?? view.room);
-    const from = Math.min(...rooms.map((room) => room.from));
-    const width = Math.max(...rooms.map((room) => room.from + room.width)) - from;
-    const high = Math.max(...rooms.map((room) => room.high));
-    shown.forEach(({ view }, number) => view.share({ from, width, high }, number ? shown[0].view.roof_m : null));
-  }
-
-  lasts() {
-    return Math.max(0, ...(this.runs ?? []).filter(Boolean).map((run) => run.step_s * (frameCount(run.frames) - 1)));
-  }
-
-  goTo(time) {
-    this.time = time;
-    (this.runs ?? []).forEach((run, number) => {
-      const own = this.views[number];
-      if (!run || !own) return;
-      const shown = [run, own.view.ground, time];
-      if (own.shown?.every((one, i) => one === shown[i])) return;
-      own.shown = shown;
-      own.view.draw(frameAt(run.frames, time));
-    });
-    $("time").value = this.lasts() ? time / this.lasts() : 0;
-    written($("clock"), `${time.toFixed(2)} s`);
-    this.plots.at(time);
-  }
-
-  playing(on) {
-    $("play").setAttribute("aria-pressed", on);
-    $("play").textContent = on ? "Stop" : "Play";
-    cancelAnimationFrame(this.next);
-    if (!on) return;
-    if (this.time >= this.lasts() - 0.02) this.time = 0;
-    let last = performance.now();
-    const step = (now) => {
-      this.goTo(Math.min(this.time + ((now - last) / 1000) * ($("slow").checked ? 0.25 : 1), this.lasts()));
-      last = now;
-      if (this.time >= this.lasts()) this.playing(false);
-      else this.next = requestAnimationFrame(step);
-    };
-    this.next = requestAnimationFrame(step);
-  }
-
+  /** Save the set-ups as a scenario; returns its file, or nothing if it was not written. */
   async keep() {
-    const sent = this.toKeep();
+    const [sent, run] = [this.toKeep(), this.run()];
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked(), known: this.known });
     if (!said.ok) {
       this.refusedToKeep(said);
-      return;
+      return "";
     }
     $("scenario-said").textContent = `Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`;
-    this.keptAs = sent;
+    [this.keptAs, this.keptRun] = [sent, run];
     this.known[said.file] = said.mark;
     if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
     $("open-scenario").closest("label").hidden = false;
     this.beside.works(said.file, said.works);
     this.page.remember();
+    return said.file;
   }
 
   /** Say why it is not saved; where a scenario of that name is there, ask whether to write over it. */

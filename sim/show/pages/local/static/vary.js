@@ -116,7 +116,7 @@ export class Vary {
     // What the file moves may be what the page does not offer, such as two tyres together; it comes first, under the file's own words.
     if (row.own) row.path.append(make("optgroup", { label: "As in the file" }, row.own));
     row.path.append(own);
-    this.tries.choices(row.path, true);
+    this.tries.changeable.choices(row.path, true);
     row.path.value = [...row.path.options].some((option) => option.value === kept) ? kept : "";
   }
 
