@@ -63,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place
     from sim.cli.notices import caution
     from sim.study.dyno import against
+    from sim.study.dyno_cause import likely_cause
 
     # Without --against they would do nothing, and a person would believe that something was compared.
     if options.against is None and (options.setup or options.damper):
@@ -74,18 +75,19 @@ def run(options: argparse.Namespace) -> int:
         target, wanted, given = _target(options)
     # Without an order the file is only shown: `jounce dyno FILE` is how one looks at a new machine's files.
     points = () if target is None else against(law, target.valving, tolerance)
+    cause = "" if target is None else likely_cause(law, target.valving, points, tolerance)
     # First how the file was understood: if that is wrong, the verdict is too.
     _printed_reading(law)
     _printed_curve(law)
     if target is not None:
-        _printed_comparison(points, wanted, tolerance)
+        _printed_comparison(points, wanted, tolerance, cause)
     caution(CAUTION)
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
-    _written(results, options, law, target, wanted, points, tolerance, given, read)
+    _written(results, options, law, target, wanted, points, tolerance, cause, given, read)
     if answer.wanted():
         answer.wrote(folder)
-        answer.add(name=options.file.name, **_as_json(law, points, wanted))
+        answer.add(name=options.file.name, **_as_json(law, points, wanted, cause))
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
         f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}"
@@ -94,7 +96,7 @@ def run(options: argparse.Namespace) -> int:
     return 3 if any(not point.passes for point in points) else 0
 
 
-def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str) -> dict[str, Any]:
+def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str, cause: str) -> dict[str, Any]:
     """Return the curve and each point against the order, in SI, as parts of an answer."""
     from sim.study.dyno import shown_speeds, sides
 
@@ -120,7 +122,7 @@ def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str) -> dict[
         *law.reduced.words,
     ]
     return {
-        "rows": {"curve": curve, "against": against}, "verdict": [_verdict(points)] if points else [], "flags": missed,
+        "rows": {"curve": curve, "against": against}, "verdict": _said(points, cause), "flags": missed,
         "more": {"read_as": read},
     }  # fmt: skip
 
@@ -254,10 +256,12 @@ def _printed_curve(law: "Measured") -> None:
         print(words_of(["gap of the branches"]))
 
 
-def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
+def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float, cause: str) -> None:
     from sim.describe.shown import show
 
     print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
+    if cause:
+        print(cause)
     for point in points:
         # A point may be ordered without force, of which nothing is a share.
         share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
@@ -265,6 +269,10 @@ def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: flo
             f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
             f"{share}{'' if point.passes else '  OUTSIDE'}"
         )
+
+
+def _said(points: "tuple[Point, ...]", cause: str) -> list[str]:
+    return [*([_verdict(points)] if points else []), *([cause] if cause else [])]
 
 
 def _verdict(points: "tuple[Point, ...]") -> str:
@@ -280,6 +288,7 @@ def _reported(
     wanted: str,
     points: "tuple[Point, ...]",
     tolerance: float,
+    cause: str,
     into: Path,
 ) -> None:
     from sim.describe.shown import show
@@ -295,7 +304,11 @@ def _reported(
     question = f"Is the damper in {options.file.name} " + (
         f"as ordered: {wanted}?" if points else "read as it was tested?"
     )
-    verdict = [f"{_verdict(points)}, within {100 * tolerance:.0f} % of the order"] if points else []
+    verdict = (
+        [f"{_verdict(points)}, within {100 * tolerance:.0f} % of the order", *([cause] if cause else [])]
+        if points
+        else []
+    )
     told = Told(
         question, (options.file.name, wanted), verdict, {"Force of one against the order": rows}, {"How the file was read": reading},
         ("dyno",), {}, CAUTION,
@@ -304,7 +317,7 @@ def _reported(
 
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
-             tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
+             tolerance: float, cause: str, given: Any, read: "Read") -> None:  # fmt: skip
     from types import SimpleNamespace
 
     from sim.describe.shown import figure_of, headed
@@ -348,7 +361,9 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
                         *(figure_of(f, "force") for f in (p.measured, p.target, p.error, p.allowed)),
                     )
                     out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
-        picture = figure(options.file.name, law, None if target is None else target.valving, wanted, points, tolerance)
+        picture = figure(
+            options.file.name, law, None if target is None else target.valving, wanted, points, tolerance, cause
+        )
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
         # What the order was read from counts as much as what came back.
@@ -358,7 +373,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
             name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
         )
         record.save(record.origin(origin, _command(options)) | {"read as": list(law.reduced.words)}, into / MARKER)
-        _reported(options, law, wanted, points, tolerance, into)
+        _reported(options, law, wanted, points, tolerance, cause, into)
 
     written(results.folder, fill, results.of)
 

@@ -53,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.show.plots import heat_history, heat_settled
     from sim.show.plots.side_by_track import Side
     from sim.show.report.endured import behind, printed
+    from sim.show.report.estimated import at_central_values
     from sim.show.report.write import written
     from sim.study.notes import let_go, name_of
 
@@ -99,8 +100,12 @@ def run(options: argparse.Namespace) -> int:
     side = Side(runs, {})
     # How hot, and whether that is too hot: a question may be of either. Without a tube both say the same.
     first = list(dict.fromkeys(page.title(side) for page in (heat_history, heat_settled)))
+    # What was asked is mostly whether it fades, of which a temperature alone says nothing.
+    first += [text] if (text := heat_history.fade(side)) else []
     first += [text] if (text := behind(runs)) else []
     printed(scenario.name, scenario.question, ". ".join(first), runs, sys.stdout, options.all)
+    if guessed := at_central_values(scenario.setups.values(), scenario.run):
+        print(guessed)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
     closing(
@@ -160,6 +165,8 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     from sim.describe.shown import show_numbers, unit_names
     from sim.integrate.status import in_words
     from sim.show.pages.report.told import Told, write
+    from sim.show.plots import heat_history
+    from sim.show.plots.side_by_track import Side
     from sim.show.report.endured import behind, chosen
 
     rows = [["", *made]]
@@ -171,7 +178,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     flags = [f"{name}: {flag.sentence}" for name, one in made.items() for flag in one.flags]
     said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
     told = Told(
-        scenario.question or scenario.name, (scenario.name, scenario.run.words), [f"{text}." for text in [behind(made)] if text], {"Figures": rows}, {"Left its limits": said},
+        scenario.question or scenario.name, (scenario.name, scenario.run.words), [f"{text}." for text in (heat_history.fade(Side(made, {})), behind(made)) if text], {"Figures": rows}, {"Left its limits": said},
         ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
     )  # fmt: skip
     write(into, told, units)

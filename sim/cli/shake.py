@@ -182,10 +182,11 @@ def _printed(responses: "Responses") -> None:
 
     from sim.describe.shown import show
     from sim.linear.response import FRONT_LOAD, REAR_LOAD
-    from sim.show.plots.shaken import title
+    from sim.show.plots.shaken import seat, title
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
-    console.print(Text(f"{title(responses)}.", style="bold"))
+    # What reaches the seat is asked first; what the tyres do is the picture's title.
+    console.print(Text(" ".join(f"{text}." for text in (*seat(responses), title(responses))), style="bold"))
     console.print()
     table = Table(show_edge=False, pad_edge=False, box=None)
     table.add_column("largest answer, and at which frequency", overflow="fold")

@@ -23,6 +23,7 @@ def printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> No
     from rich.table import Table
     from rich.text import Text
 
+    from sim.show.pages.called import called
     from sim.show.report.words import words_of
     from sim.study.sweep.ends import best_and_worst, doubt
 
@@ -30,6 +31,15 @@ def printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> No
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     # Nobody reads a table of a sweep for its answer: the sentence of the picture comes first.
     console.print(Text(found, style="bold"))
+    # "At 4 kN s/m" alone does not say of what.
+    for moved in swept.axes:
+        # A bare number's words begin with what it is of, which stands before it here.
+        low, high = (
+            moved.words(float(end)) if moved.unit else f"{end:g}" for end in (moved.numbers.min(), moved.numbers.max())
+        )
+        console.print(
+            Text(f"Moved: {moved.called or called(moved.path)}, from {low} to {high} in {moved.numbers.size} points.")
+        )
     console.print()
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)

@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution, notices
     from sim.cli.tuned_folders import confirmed_and_written, folders
     from sim.describe.files.scenario import load_scenario
-    from sim.show.report.tuning_table import printed
+    from sim.show.report.tuning_table import broken_in_full, printed
     from sim.study.notes import let_go, name_of
 
     scenario = load_scenario(options.scenario)
@@ -73,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
         f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted."
     )
     # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.
-    return 3 if flags or not answer.reached else 0
+    return 3 if flags or not answer.reached or broken_in_full(answer, compared) else 0
 
 
 def _tuning(scenario: "Scenario", options: argparse.Namespace) -> "Tuning":

@@ -1,7 +1,7 @@
 """The parts of a verdict: figures of a block, what is unsafe, one set-up against its reference, and all of them together."""
 
 from dataclasses import dataclass, field
-from math import nan
+from math import isfinite, nan
 from typing import Literal
 
 from sim.integrate.status import Flag
@@ -153,6 +153,11 @@ class Against:
         """How much there is to say: names of size added up, of every block."""
         return sum(RANK[part.size] for part in self.parts.values())
 
+    @property
+    def times(self) -> float:
+        """By how many smallest noticed differences its figures differ in all."""
+        return sum(change.times for part in self.parts.values() for change in part.changes if isfinite(change.times))
+
 
 TELLS = ("better", "trade-off", "worse")
 ORDER = (*TELLS, "too close to call", "same")
@@ -220,6 +225,8 @@ class Verdict:
                 -self._hops_less(other),
                 ORDER.index(self.whole_standing(other)),
                 -sum(each.weight for each in self.with_other_loads(other)),
+                # Of as many large words the one with more behind them, not the one that a file happens to name first.
+                -sum(each.times for each in self.with_other_loads(other)),
             ),
             default=None,
         )

@@ -88,13 +88,19 @@ def against(law: Measured, target: Law, tolerance: float = TOLERANCE) -> tuple[P
     tolerance : float
         Share of the target that it may be off; LEAST_ALLOWED if that is more.
     """
+    return compared(law, target, tolerance)
+
+
+def compared(law: Measured, target: Law, tolerance: float, exchanged: bool = False) -> tuple[Point, ...]:
+    """Return the same as `against`; exchanged: with what the file calls compression taken as rebound, and the other way."""
     points = []
     for way, sense, side in sides(law):
+        of = {"compression": "rebound", "rebound": "compression"}[way] if exchanged else way
         for speed in shown_speeds(law, side):
             # abs: rebound forces of a law are negative, those on a sheet are not.
-            wanted = abs(float(target.force(sense * speed)))
+            wanted = abs(float(target.force((-sense if exchanged else sense) * speed)))
             measured = abs(float(law.force(sense * speed)))
-            points.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
+            points.append(Point(of, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
     return tuple(points)
 
 

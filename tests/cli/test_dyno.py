@@ -70,6 +70,44 @@ def test_passes_and_fails_by_the_point(tmp_path, capsys):
     assert {row["direction"] for row in bad} == {"rebound"}
 
 
+LIKELY = {
+    # Written force by the law's and the machine's speed [in/s]: what the record holds beside the valving, by hand.
+    "gas": (lambda f, v: f + 90.0 + (30.0 if v > 0 else -30.0), "by as much at every speed, as gas of 90 N", "--gas '90 N' --friction '30 N'"),
+    "soft": (lambda f, v: 0.8 * f + 90.0, "gas of 90 N (20 lbf) in the file's figures, and 20 % less force than ordered,", "--gas '90 N'"),
+    "turned": (lambda f, v: -f, "Compression and rebound are exchanged, it seems: each passes as the other one at all 10 points", "Check the columns"),
+    "weak": (lambda f, v: 0.8 * f, "", ""),
+    "good": (lambda f, v: f, "", ""),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", LIKELY)
+def test_a_record_that_holds_gas_or_is_turned_round_says_so(kind, tmp_path, capsys):
+    """A sound damper whose record holds its gas fails at most points: it would go back to the builder for nothing."""
+    written, cause, cure = LIKELY[kind]
+    law = load(SCENARIOS / "two_or_four.yaml").vehicle.front.dampers["main"].valving
+    rows = []
+    for v in (2, 5, 10, 20, 40):
+        for sense in (1, -1):
+            force = written(float(law.force(sense * v * 0.0254)), sense)
+            # Turned round: both columns are, so that the damper still takes power.
+            rows.append(f"{sense * v * (-1 if kind == 'turned' else 1)},{force / 4.4482216152605:.4f}")
+    path = tmp_path / "back.csv"
+    path.write_text("vel (in/s),load (lb)\n" + "\n".join(rows), encoding="utf-8")
+    code = main(["dyno", str(path), *AGAINST, "--positive", "compression", "--outputs", str(tmp_path / "out")])
+    assert code == (0 if kind == "good" else 3)
+    said = capsys.readouterr().out
+    if not cause:
+        assert "exchanged" not in said
+        assert "in the file's figures" not in said
+        return
+    assert cause in said
+    assert cure in said
+    if kind == "gas":
+        # Asked so, the same file passes.
+        given = ["--positive", "compression", "--gas", "90 N", "--friction", "30 N", "--outputs", str(tmp_path / "out")]
+        assert main(["dyno", str(path), *AGAINST, *given]) == 0
+
+
 def test_the_record_repeats_the_question(tmp_path):
     """Whoever runs the command that stands in the record, from where the files lie, asks the same."""
     back = points(tmp_path / "back.csv", lambda v: 1.04)

@@ -82,6 +82,13 @@ def test_how_hot_and_how_far_from_the_limit_is_said_before_the_table(demo, capsy
     ]
     said = re.search(r"the hottest oil of this track is (\d+) °C \(\d+ °F\) below its limit", head)
     assert float(said[1]) == pytest.approx(max(least), abs=0.51)
+    # Whether they fade is what is asked; of either axle the damper with the least left.
+    left = [
+        min(float(rows[f"{end}_main_force_left"][name]) for end in ("front", "rear"))
+        for name in ("as it is", "summary")
+    ]
+    said = re.search(r"the damper that fades most has (\d+) % of the force on its sheet left when hottest", head)
+    assert float(said[1]) == pytest.approx(max(left), abs=0.51)
 
 
 @pytest.mark.parametrize("workers", ["1", "2"])

@@ -57,6 +57,12 @@ def test_better_everywhere_comes_before_a_larger_trade_off():
     assert subject({"traded": large, "better": {RIDE[0]: 0.85}, "worse": WORSE}) == "better"
 
 
+def test_of_as_many_large_words_the_one_with_more_behind_them_whichever_the_file_names_first():
+    """A ride of 0.8 and of 0.75 are both clearly better (25 and 33 % of the smaller, twice 10 % and more): the title is of the latter."""
+    for order in (("some", 0.8), ("more", 0.75)), (("more", 0.75), ("some", 0.8)):
+        assert subject({name: {RIDE[0]: value} for name, value in order}) == "more"
+
+
 def test_of_trade_offs_the_largest():
     large = {RIDE[0]: 1.5, SETTLING[0]: 0.1, GRIP[0]: 0.2}
     assert subject({"small": TRADED, "large": large, "worse": WORSE}) == "large"

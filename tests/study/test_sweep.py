@@ -233,7 +233,11 @@ def test_map(tmp_path, capsys):
         "--vary", "front.dampers.main.count", "2", "4", "3", "--measure", "bounce_overshoot", "--outputs", str(tmp_path),
     ])  # fmt: skip
     assert code == 0
-    assert "Bounce" in capsys.readouterr().out
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Bounce" in said
+    # Where it is best is said "at 30 N/mm": of what stands beneath.
+    assert "Front springs: rate" in said.partition("Moved: ")[2].partition(" from 30 N/mm")[0]
+    assert "from 2 to 4 in 3 points." in said
     folder = tmp_path / "push_on_the_bumper_by_rate_count"
     assert (folder / "swept.png").stat().st_size > 10_000
     assert len((folder / "swept.csv").read_text(encoding="utf-8").splitlines()) == 10

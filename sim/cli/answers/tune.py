@@ -6,7 +6,7 @@ from typing import Any
 
 from sim.cli import answer
 from sim.describe.files.scenario import Scenario
-from sim.show.report.tuning_table import first
+from sim.show.report.tuning_table import broken_in_full, first
 from sim.show.report.tuning_words import sentences
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer
@@ -45,7 +45,7 @@ def parts(scenario: Scenario, tuned: Answer, compared: Mapping[str, Confirmed], 
     ]
     return {
         "name": scenario.name, "question": scenario.question, "reference": tuned.tuning.start, "rows": {"goals_and_limits": rows},
-        "verdict": [first(tuned), *sentences(tuned), *doubts], "flags": flags,
+        "verdict": [*broken_in_full(tuned, compared), first(tuned), *sentences(tuned), *doubts], "flags": flags,
         # With the seed, as it may be the file's: with it the same search comes out again.
         "more": {"changes": tuned.changes, "reached": tuned.reached, "tried": tuned.tries, "seed": tuned.tuning.asked.seed},
     }  # fmt: skip

@@ -187,6 +187,19 @@ def _one_rate(document: Document, places: Iterable[Place]) -> None:
             document.estimates.pop((*spring, key), None)
 
 
+def _meant(step: str, path: tuple[str, ...], number: int, data: Any) -> str:
+    """Return the path that was likely meant where a step is not there: an axle left out, or a load that is to be given whole; empty for none."""
+    ends = [end for end in AXLES if isinstance(data.get(end), dict) and step in data[end]] if number == 0 else []
+    if ends:
+        rest = ".".join(one for one in path if one not in AXLES)
+        # The axle may be named farther back.
+        named = [end for end in ends if end in path]
+        return f"did you mean {' or '.join(f'{end}.{rest}' for end in named or ends)}?"
+    if path[:1] == ("loads",) and number == 1:
+        return f"give the whole of it: loads.{step}: {{mass: 300 kg, place: {{behind_front_axle: 2.6 m, above_ground: 1 m}}}}"
+    return ""
+
+
 def _change(document: Document, path: str, value: object, written: Mapping[str, Mark]) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
@@ -215,7 +228,10 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
             whole = ".".join(parents[:number])
             # Names that people chose are few, and nobody else can know them.
             has = "it has " + listed([f"'{one}'" for one in known]) if known and whole.split(".")[-1] in BY_NAME else ""
-            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), nearest(step, known) or has
+            meant, near = _meant(step, (*parents, last), number, document.data), nearest(step, known)
+            # A name misspelt is likelier than a new one; of a part its axle is missing.
+            hint = (meant or near) if number == 0 else (near or meant)
+            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), hint or has
         node = node[step]
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""

@@ -54,6 +54,9 @@ def problems_of(
         whole = item["type"] in ("quantity", "too_short") or item["type"].endswith("_type")
         if whole and any(other[: len(place)] == place and len(other) > len(place) for other in places):
             continue
+        # A number that a comma cut in two lacks its unit for that alone.
+        if item["type"] == "quantity" and _cut_in_two(_value(document.data, place[:-1]), place):
+            continue
         problem = _problem(item, document, model, place, tail, len(prefix), more or {})
         # Of forms that complain about the same value the first is heard, with the words that another allows.
         key = (place, tail if item["type"] in ("missing", "extra_forbidden") else ())
@@ -138,7 +141,7 @@ def _problem(
     if "usual" in context and place:
         # The example of any length is none of a wheelbase: that of the key stands in its place.
         example = example_for(_models_at(model, document.data, place[skip:-1], skip and place[:skip]), str(place[-1]))
-        context = {**context, "usual": _meant(model, document, place, skip) or example or context["usual"]}
+        context = {**context, "usual": _meant(model, document, place, skip, example) or example or context["usual"]}
     if kind == "missing":
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
@@ -153,10 +156,10 @@ def _problem(
         if item.get("input") is None and re.match(r"\d", str(place[-1])):
             # `{mass: 1,640 kg}`: for YAML a key of its own
             message = f"inside {{ }} a comma begins the next key, so '{place[-1]}' is cut off from the number before it"
-            suggestion = "write the number without a comma, or in quotes: '1,640 kg'"
+            suggestion = _with_its_comma(document.data, place)
         else:
             allowed = ", ".join(known)
-            suggestion = _near(str(place[-1]), known)
+            suggestion = _elsewhere(model, document.data, place, skip) or _near(str(place[-1]), known)
     elif item.get("input") is None and not tail and place and _value(document.data, place) is None:
         message = f"the value of '{place[-1]}' is missing"
         suggestion = f"write e.g. {context['usual']}" if "usual" in context else ""
@@ -200,6 +203,52 @@ def _problem(
     return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
 
 
+def _cut_in_two(whole: Any, place: Place) -> str:
+    """Return what a comma inside { } cut off from the number at a place, `5 kg` of `300,5 kg`; empty if nothing."""
+    keys = list(whole) if isinstance(whole, dict) else []
+    after = keys[keys.index(place[-1]) + 1 :][:1] if place[-1:] and place[-1] in keys else []
+    return str(after[0]) if after and whole[after[0]] is None and re.match(r"\d", str(after[0])) else ""
+
+
+def _with_its_comma(data: Any, place: Place) -> str:
+    """Return how a number is to be written that a comma inside { } cut in two."""
+    cut, whole = str(place[-1]), _value(data, place[:-1])
+    before = next((whole[key] for key in whole or () if _cut_in_two(whole, (key,)) == cut), None)
+    # Three digits behind a comma are thousands, any other number of them a decimal part.
+    if isinstance(before, int) and not isinstance(before, bool) and not re.match(r"\d{3}(?!\d)", cut):
+        return f"write the decimal point as a point: {before}.{cut}"
+    return "write the number without a comma, or in quotes: '1,640 kg'"
+
+
+def _elsewhere(model: Any, data: Any, place: Place, skip: int) -> str:
+    """Return where a key belongs that stands in the wrong part: beneath the key before it, or inside a part beside it; empty if nobody knows."""
+    key, whole = place[-1], _value(data, place[:-1])
+    if not isinstance(whole, dict):
+        return ""
+    keys = list(whole)
+    above = keys[keys.index(key) - 1] if key in keys[1:] else None
+    # `setups:` with its set-ups as far left as itself is a key without a value.
+    if above is not None and whole[above] is None and isinstance(whole[key], dict):
+        return f"if it belongs to '{above}', indent it and what is in it by two spaces more"
+    parts: list[tuple[Place, dict[Any, Any]]] = []
+    parts += [((name,), part) for name, part in whole.items() if name not in NO_PARTS and isinstance(part, dict)]
+    for way, inside in parts:
+        at = (*place[:-1], *way, key)
+        if key in inside or key in _fields(model, data, at[skip:-1], skip and at[:skip]):
+            return f"it belongs inside '{'.'.join(map(str, way))}'"
+        parts += [
+            ((*way, name), part) for name, part in inside.items() if isinstance(part, dict) and len(way) < DEEPEST
+        ]
+    return ""
+
+
+NO_PARTS = ("setups", "sweep", "tune")
+"""Parts of a scenario in which a key of the same name means another thing."""
+
+DEEPEST = 3
+"""So many steps further in a key is looked for that stands too far out."""
+
+
 def _usual_at(model: Any, document: Document, place: Place, skip: int) -> Usual | None:
     """Return the usual range of the number at a place; None if nobody knows one."""
     if not place:
@@ -209,13 +258,14 @@ def _usual_at(model: Any, document: Document, place: Place, skip: int) -> Usual 
     return next(filter(None, known), None)
 
 
-def _meant(model: Any, document: Document, place: Place, skip: int) -> str:
+def _meant(model: Any, document: Document, place: Place, skip: int, example: str) -> str:
     """Return a number without its unit with the one that was likely meant; empty if it is not that alone which is wrong."""
     usual = _usual_at(model, document, place, skip)
     owners = _models_at(model, document.data, place[skip:-1], skip and place[:skip])
     fields_here = (getattr(one, "model_fields", {}).get(place[-1]) for one in owners)
     si = next(filter(None, (si_of(field) for field in fields_here if field is not None)), "")
-    return with_a_unit(_raw(document.data, place), usual, si) if usual is not None and si else ""
+    own = re.findall(r"'[\d.]+ ([^']+)'", example)
+    return with_a_unit(_raw(document.data, place), usual, si, own) if usual is not None and si else ""
 
 
 def _words_for(data: Any, place: Place) -> tuple[str, ...]:

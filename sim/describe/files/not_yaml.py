@@ -63,6 +63,18 @@ def yaml_problem(error: Refusal, text: str, name: str) -> Problem:
             "this line has no colon between a key and its value", name, bare + 1, 1, given=cut(lines[bare].strip(), 80),
             suggestion="write it as 'key: value', with a space behind the colon",
         )  # fmt: skip
+    text_of = lines[line] if line < len(lines) else ""
+    if "\t" in text_of[: _indent(text_of)]:
+        return Problem(
+            "this line is indented with a tab", name, line + 1, 1, given=cut(text_of.strip(), 80), suggestion="indent with spaces, two for each level",
+        )  # fmt: skip
+    levels = _levels(lines, line)
+    if "expected <block end>" in error.words and COLON.search(_content(text_of)) and _indent(text_of) not in levels:
+        return Problem(
+            f"this line is indented by {_spaces(_indent(text_of))}, and no line that it could stand beside is", name, line + 1, 1,
+            given=cut(text_of.strip(), 80), allowed=f"as the lines above: {' or '.join(map(str, sorted(levels)))} spaces",
+            suggestion=f"give it {_spaces(max(levels))} to stand beside '{cut(lines[_before(lines, line)].strip(), 40)}'",
+        )  # fmt: skip
     return Problem(
         f"this is not YAML: {error.words}", name, line + 1, column + 1,
         given=cut(lines[line].strip(), 80) if line < len(lines) else "",
@@ -102,6 +114,19 @@ RUN_ON = ("mapping values are not allowed here", "expected <block end>, but foun
 def _before(lines: list[str], place: int) -> int:
     """Return the line before one that holds anything; the same where there is none."""
     return next((n for n in range(place - 1, -1, -1) if _content(lines[n])), place)
+
+
+def _levels(lines: list[str], place: int) -> set[int]:
+    """Return how far the lines above are indented beside which one could stand."""
+    levels: list[int] = []
+    for line in reversed([one for one in lines[:place] if _content(one)]):
+        if not levels or _indent(line) < levels[-1]:
+            levels.append(_indent(line))
+    return set(levels)
+
+
+def _spaces(count: int) -> str:
+    return "1 space" if count == 1 else f"{count} spaces"
 
 
 def _indent(line: str) -> int:

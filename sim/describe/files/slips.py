@@ -1,6 +1,7 @@
 """What a number that is out of the usual would be if one of the usual slips were behind it: another unit, a digit, a sign, a thousands mark, a radius for a diameter."""
 
 import re
+from collections.abc import Collection
 from math import log, sqrt
 from typing import Annotated, Any, get_args, get_origin
 
@@ -62,14 +63,19 @@ def slip(written: str, value: float, si: str, usual: Usual, digits: bool) -> str
     return f"{moved[0][1]} would be usual: {moved[0][2]}" if moved else ""
 
 
-def with_a_unit(text: str, usual: Usual, si: str) -> str:
-    """Return a bare number with the units in which it would be usual, `'2650 mm'` or `'104 in'`; empty if there is none."""
+def with_a_unit(text: str, usual: Usual, si: str, own: Collection[str] = ()) -> str:
+    """Return a bare number with the units in which it would be usual, `'2650 mm'` or `'104 in'`; empty if there is none.
+
+    own : units in which that key is written; they go before any other one.
+    """
     match = NUMBER.match(without_doubt(one_number(text, length=si == "m")))
     if match is None or match[2]:
         return ""
     number = abs(float(match[1]))
     within = [unit for unit, factor in OTHER_UNITS.get(si, ()) if usual.low <= number * factor <= usual.high]
     usually = [unit for unit in within if unit not in SELDOM_WRITTEN] or within
+    # A damper's speed of 0.12 might be km/h by its size; nobody writes it so.
+    usually = [unit for unit in within if unit in own] or usually
     return " or ".join(f"'{text}'" for text in in_system(tuple(f"{match[1]} {unit}" for unit in usually[:2])))
 
 

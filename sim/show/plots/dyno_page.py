@@ -24,7 +24,13 @@ PANEL, ERRORS = 3.6, 1.6
 
 
 def figure(
-    name: str, law: Measured, target: Law | None, wanted: str, points: Sequence[Point], tolerance: float
+    name: str,
+    law: Measured,
+    target: Law | None,
+    wanted: str,
+    points: Sequence[Point],
+    tolerance: float,
+    cause: str = "",
 ) -> Figure:
     """Return the page.
 
@@ -40,6 +46,8 @@ def figure(
         Comparison at its points; empty without target.
     tolerance : float
         Share that passes.
+    cause : str
+        What of the record's writing would explain that it fails; empty for nothing.
     """
     with drawing():
         # The prefix keeps both names apart even if the file is called as what was ordered.
@@ -50,6 +58,8 @@ def figure(
             subtitle += " Thin: both branches of the loops; thick: their mean."
         if target is not None:
             subtitle += f" Grey: within {100 * tolerance:.0f} %. Crosses: outside."
+        # A sound damper may fail by how its record was written: whoever sees the picture alone would send it back.
+        subtitle += f" {cause}" if cause else ""
         sheet = page(aside(names), _title(name, law, wanted, points), subtitle)
         looks = sheet.looks
         # As far as the machine went; beyond it a comparison would be one of guesses.

@@ -78,6 +78,23 @@ def _hottest_oil(side: Side, axle: str) -> Finding:
     return Finding(values, "less", lambda v: f"the {axle} dampers’ oil reaches {of(v)}", of, "temperature")
 
 
+def fade(side: Side) -> str:
+    """Return how much of the force on its sheet the damper that fades most has left when it is hottest; empty where no heat is known."""
+    left = {
+        name: min((s.least_force for s in run.sets.values() if not isnan(s.hottest)), default=nan)
+        for name, run in side.runs.items()
+    }
+    if all(isnan(share) for share in left.values()):
+        return ""
+
+    def short(share: float) -> str:
+        return f"{100 * share:.0f} %"
+
+    return sentence(
+        side, Finding(left, "more", lambda v: f"the damper that fades most has {short(v)} of the force on its sheet left when hottest", short), ""
+    )  # fmt: skip
+
+
 def _spread(finding: Finding) -> float:
     known = [value for value in finding.values.values() if not isnan(value)]
     return max(known) - min(known) if known else -1.0

@@ -13,6 +13,7 @@ from sim.integrate.traces import Array
 from sim.linear.response import FRONT_LOAD, FRONT_TRAVEL, REAR_LOAD, REAR_TRAVEL, Responses
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import Finding, sentence
+from sim.show.plots.lettering import clean
 from sim.show.plots.logarithmic import ByDoubling
 from sim.show.plots.page import LINE, SMALL, TICK, TICK_LINE, Page, page
 from sim.show.plots.panel import Panel
@@ -54,6 +55,33 @@ def figure(responses: Responses) -> Figure:
 def title(responses: Responses) -> str:
     """Return which set-up swings the load of its tyres least, and which most."""
     return sentence(responses, _worst_load(responses), "No set-up could be shaken")
+
+
+HARSH_HZ = 4.0
+"""From here on to 12.5 Hz people feel what goes up and down most: Wk of ISO 2631-1, from memory."""
+
+
+def seat(responses: Responses) -> list[str]:
+    """Return how much of the road reaches the first point at which the ride is judged: at most, and where it is felt as harsh; empty where there is none."""
+    names = [name for one in responses.runs.values() for name in one.driven]
+    point = next((name for name in names if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)), None)
+    if point is None:
+        return []
+    said = []
+    for least, where in (
+        (0.0, "at most"),
+        (HARSH_HZ, f"at {HARSH_HZ:.0f} Hz and more, which is felt as harsh, at most"),
+    ):
+        most = {}
+        for setup, run in responses.runs.items():
+            sizes = np.abs(run.driven[point])[run.driven_hz >= least]
+            most[setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
+
+        def says(value: float, where: str = where) -> str:
+            return f"the point “{clean(point)}” moves {where} {value:.2f} times as far as the road"
+
+        said.append(sentence(responses, Finding(most, "less", says, lambda value: f"{value:.2f} times", "number"), ""))
+    return [text for text in said if text]
 
 
 def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:

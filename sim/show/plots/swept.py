@@ -179,8 +179,14 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
 
 
 def _scale(rows: Any, measure: Measure) -> Scale:
+    rows = list(rows)
     try:
-        return scale_of(rows, measure.quantity, include=(0.0,))
+        scale = scale_of(rows, measure.quantity, include=(0.0,))
+        # A short range grows both ways, but no share of time is below nothing.
+        below = any(np.nanmin(row, initial=0.0) < 0.0 for row in rows)
+        if measure.quantity != "percent" or below:
+            return scale
+        return Scale(-0.03 * (scale.high - scale.low), scale.high - scale.low, measure.quantity, scale.about)
     except KeyError:  # a quantity for which no least span is laid down
         known = np.concatenate([row.ravel() for row in rows])
         known = known[np.isfinite(known)]

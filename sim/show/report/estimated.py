@@ -34,6 +34,24 @@ def switched_off(setups: Iterable[Any], run: Any = None) -> str:
     run : optional
         What the set-ups are run over, which may have estimated numbers too.
     """
+    number = _number(setups, run)
+    return number and (
+        f"Doubt was switched off; {number} estimated: each was taken at its central value, so nothing is said of how sure the differences "
+        "are. Without --no-doubt they get bands, and it is said what to measure next."
+    )
+
+
+def at_central_values(setups: Iterable[Any], run: Any = None) -> str:
+    """Return the same of what never has bands."""
+    number = _number(setups, run)
+    return number and (
+        f"Nobody measured all of it: {number} estimated, each taken at its central value. Hours of track have no bands: how sure the differences are is not said. "
+        "`jounce stand --all` lists what is estimated."
+    )
+
+
+def _number(setups: Iterable[Any], run: Any) -> str:
+    """Return how many numbers are estimated, with the verb; empty if none is."""
     setups = tuple(setups)
     vehicles = {id(one): one for vehicle in setups for one in (vehicle, vehicle.reference)}.values()
     found = {(one.path, one.doubt.written) for part in (*vehicles, run) for one in doubtful(part)}
@@ -41,11 +59,7 @@ def switched_off(setups: Iterable[Any], run: Any = None) -> str:
     count = len(found) + sum(one.half == 0.0 for one in estimates_of(setups))
     if not count:
         return ""
-    number = "1 number is" if count == 1 else f"{count} numbers are"
-    return (
-        f"Doubt was switched off; {number} estimated: each was taken at its central value, so nothing is said of how sure the differences "
-        "are. Without --no-doubt they get bands, and it is said what to measure next."
-    )
+    return "1 number is" if count == 1 else f"{count} numbers are"
 
 
 def forces_are_estimates(estimates: Iterable[Estimate], axle: str, name: str) -> bool:

@@ -1,5 +1,6 @@
 """What a tuning came to, as tables for the terminal."""
 
+from collections.abc import Mapping
 from math import isfinite
 from typing import TextIO
 
@@ -9,6 +10,7 @@ from sim.describe.shown import show, show_enough
 from sim.integrate.status import in_words
 from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
+from sim.study.tuning.judge import Bound
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
 
@@ -19,7 +21,7 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
 
     console = Console(file=stream, highlight=False, width=None if stream.isatty() else 120)
     # Before all else: an answer at fault in full precision is no answer.
-    for text in faults(compared):
+    for text in (*faults(compared), *broken_in_full(answer, compared)):
         console.print(text, markup=False)
     console.print(first(answer), markup=False)
     console.print()
@@ -38,6 +40,30 @@ def faults(compared: dict[str, Confirmed]) -> list[str]:
         if one.flags_of(found):
             said.append(f"FLAGGED: the set-up below, in case '{case}': {in_words(one.flags_of(found))}.")
     return said
+
+
+def broken_in_full(answer: Answer, compared: Mapping[str, Confirmed]) -> list[str]:
+    """Return which limits the set-up that was found breaks in full precision though the search saw them kept, case by case."""
+    judge, said = answer.judge, []
+    # What the search saw broken is named by it.
+    known = {bound.words for bound, _ in judge.breaks(answer.best)}
+    for case, one in compared.items():
+        *_, found = one.values.values()
+        for bound in judge.bounds:
+            value = found.get(bound.measure.name)
+            if value is not None and bound.words not in known and breaks(bound, value.value):
+                has = _has(value.value, bound.measure.quantity)
+                said.append(
+                    f"BROKEN in full precision: {bound.words}, in case '{case}' it has {has}. The search, which is coarser, saw "
+                    "it kept: write that limit tighter, or ease it, and tune again."
+                )
+    return said
+
+
+def breaks(bound: Bound, value: float) -> bool:
+    """Tell whether a value is past a limit."""
+    past = bound.broken(np.array([value]))
+    return bool(past.size and past.max() > 0.0)
 
 
 def first(answer: Answer) -> str:
@@ -76,6 +102,9 @@ def _came_to(answer: Answer) -> str:
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
         way = "as good as" if abs(gain) <= 0.05 else f"{abs(gain):.3g} % {'better' if gain > 0.0 else 'worse'} than"
+        # Who reads the first sentence alone would order dampers for it.
+        if not start_breaks(answer) and 0.05 < gain < 100 * AS_GOOD:
+            way = f"{way.removesuffix(' than')}, less than anyone feels ({100 * AS_GOOD:.0f} %), than"
         limits = "every limit is kept, and " if answer.judge.bounds else ""
         cases = len(answer.tuning.cases)
         return (
@@ -158,6 +187,7 @@ def _measures(answer: Answer, compared: dict[str, Confirmed], console: object) -
             if measure.name in limits:
                 bound = limits[measure.name]
                 words.append(f"{'at most' if bound.most else 'at least'} {show(bound.value, measure.quantity)}")
+                words += ["BROKEN"] if breaks(bound, two.value) else []
             table.add_row(
                 case, measure.label, *(f"{'~' if v.flagged else ''}{show(v.value, measure.quantity)}" for v in (one, two)),
                 _change(one.value, two.value, measure.quantity), "; ".join(words),

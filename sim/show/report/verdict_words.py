@@ -212,16 +212,11 @@ def _with_other_loads(verdict: Verdict, subject: Against, naming: Naming) -> lis
     return [_against(each, naming) for each in verdict.with_other_loads(subject) if each.setup != subject.setup]
 
 
-def _times(other: Against) -> float:
-    """Return by how many smallest noticed differences the figures of a set-up differ in all."""
-    return sum(change.times for part in other.parts.values() for change in part.changes if isfinite(change.times))
-
-
 def _loads_alone(verdict: Verdict, naming: Naming) -> str:
     """Return what the load does that has most to say, where set-ups differ by nothing else: there is no choice to judge."""
     known = [other for other in verdict.loads if other.counts]
     # Of loads that do as much by name, the one that does more.
-    most = max(known, key=lambda other: (other.weight, _times(other)), default=None)
+    most = max(known, key=lambda other: (other.weight, other.times), default=None)
     if most is None:
         return "Only the load differs, and what it does is not known: change what is flagged, then compare again"
     does = [

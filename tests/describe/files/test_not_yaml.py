@@ -75,3 +75,22 @@ def test_no_other_line_is_blamed(text, tmp_path):
     (problem,) = caught.value.problems
     assert problem.line == text.count("\n")
     assert "this is not YAML" in problem.message
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "said"),
+    [
+        ("kind: scenario\nsetups:\n  stock:\n    front: 1\n   rear: 2\n", 5, ("indented by 3 spaces", "0 or 2 or 4 spaces", "give it 4 spaces to stand beside 'front: 1'")),
+        ("kind: scenario\nsetups:\n  stock:\n\tfront: 1\n", 4, ("indented with a tab", "with spaces")),
+    ],
+)  # fmt: skip
+def test_an_indentation_that_fits_nowhere_is_said_in_spaces(text, line, said, tmp_path):
+    path = tmp_path / "truck.yaml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(sim.InputError) as caught:
+        read(path)
+    (problem,) = caught.value.problems
+    assert problem.line == line
+    for words in said:
+        assert words in f"{problem.message}; {problem.allowed}; {problem.suggestion}"
+    assert "YAML" not in problem.message

@@ -43,6 +43,10 @@ def test_a_bare_number_gets_the_unit_that_makes_it_usual():
     assert with_a_unit("104", wheelbase, "m") == "'104 in'"
     assert with_a_unit("2650 mm", wheelbase, "m") == ""
     assert with_a_unit("7", wheelbase, "m") == "'7 ft'"  # 2.13 m
+    # 0.12 km/h is within what a knee may be as well, and nobody writes a damper's speed so; 5 in/s is 0.127 m/s.
+    knee = USUAL_RANGES["KneeSide.knee"]
+    assert with_a_unit("0.12", knee, "m/s", ("m/s", "in/s")) == "'0.12 m/s'"
+    assert with_a_unit("5", knee, "m/s", ("m/s", "in/s")) == "'5 in/s'"
 
 
 def test_capitals_of_a_unit_that_leave_one_are_read():
