@@ -8,7 +8,7 @@ from sim.describe.estimates.weights import centre_height
 from sim.describe.files.hardly_meant import Notice, head_of, written_at
 from sim.describe.files.reader import Document, Place
 from sim.describe.parts.dampers.damper_set import DamperSet
-from sim.describe.parts.springs.leaf_pack import LeafPack
+from sim.describe.parts.springs.base import AlongLeaf
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.usual import USUAL_RANGES
@@ -30,8 +30,8 @@ def off_their_lengths(vehicle: Vehicle, document: Document) -> tuple[Notice, ...
     reference = dict(vehicle.reference.axles)
     for axle, part in vehicle.axles:
         for name, spring in part.springs.items():
-            if isinstance(spring, LeafPack) and reference[axle].springs.get(name) == spring:
-                notices += _pack(spring, document, (axle, "springs", name))
+            if spring.along is not None and reference[axle].springs.get(name) == spring:
+                notices += _pack(spring.along, document, (axle, "springs", name))
         for name, damper in part.dampers.items():
             if reference[axle].dampers.get(name) == damper:
                 notices += _damper(damper, truck, document, (axle, "dampers", name))
@@ -43,12 +43,12 @@ def _given(document: Document, place: Place) -> bool:
     return written_at(document, place) is not None and place not in document.estimates
 
 
-def _pack(pack: LeafPack, document: Document, place: Place) -> list[Notice]:
+def _pack(pack: AlongLeaf, document: Document, place: Place) -> list[Notice]:
     whole = (*place, "length")
     sides = (*place, "halves", "ahead"), (*place, "halves", "behind")
-    if pack.halves is None or pack.length is None or not all(_given(document, one) for one in (whole, *sides)):
+    if not all(_given(document, one) for one in (whole, *sides)):
         return []
-    both = pack.halves.ahead + pack.halves.behind
+    both = pack.ahead + pack.behind
     held = USUAL_RANGES["LeafPack.clamped"]
     known = _given(document, (*place, "clamped"))
     # What nobody measured may be whatever is usual.
@@ -56,7 +56,7 @@ def _pack(pack: LeafPack, document: Document, place: Place) -> list[Notice]:
     between = pack.length - both
     if low - SHARE * pack.length <= between <= high + SHARE * pack.length:
         return []
-    ahead, behind = show(pack.halves.ahead, "length"), show(pack.halves.behind, "length")
+    ahead, behind = show(pack.ahead, "length"), show(pack.behind, "length")
     if known:
         share = ((both / (pack.length - pack.clamped)) ** 3 - 1.0) * 100.0
         made = f"its halves, {ahead} and {behind}, and {show(pack.clamped, 'length')} held by the U-bolts make {show(both + pack.clamped, 'length')}"

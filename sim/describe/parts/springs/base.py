@@ -25,6 +25,15 @@ class Dimension(NamedTuple):
     quantity: str  # "length", or "count" and "number" without a unit
 
 
+class AlongLeaf(NamedTuple):
+    """A leaf pack's main leaf in parts and as a whole [m]: its halves from the eyes to the U-bolts, all eye to eye, and what the U-bolts hold of it."""
+
+    ahead: float
+    behind: float
+    length: float
+    clamped: float
+
+
 class SpringDescription(Description):
     """Base of the springs. A spring is one of the two kinds below."""
 
@@ -49,6 +58,11 @@ class SpringDescription(Description):
     def dimensions(self) -> tuple[Dimension, ...]:
         """What it is made by, as far as that is known: for the order sheet."""
         return ()
+
+    @property
+    def along(self) -> AlongLeaf | None:
+        """Its main leaf in parts and as a whole, of one that is taped so; None of any other."""
+        return None
 
     def stress_under(self, force_n: float) -> float:
         """Return the greatest stress [Pa] in it under a force of one [N]; nan where its dimensions are not known."""

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from sim.describe.bare_numbers import Number, counted
 from sim.describe.description import Description
-from sim.describe.parts.springs.base import Dimension, SeatSpring, WindUpRates
+from sim.describe.parts.springs.base import AlongLeaf, Dimension, SeatSpring, WindUpRates
 from sim.describe.parts.springs.leaves import leaf_stress, turned
 from sim.describe.shown import show
 from sim.describe.units import Force, Length, Modulus, Stiffness
@@ -107,6 +107,13 @@ class LeafPack(SeatSpring):
     def sides_m(self) -> tuple[float, float] | None:
         """Its halves [m], that ahead of the U-bolts first; None without them."""
         return None if self.halves is None else (self.halves.ahead, self.halves.behind)
+
+    @property
+    def along(self) -> AlongLeaf | None:
+        """Its main leaf in parts and as a whole; None where either is left out."""
+        if self.halves is None or self.length is None:
+            return None
+        return AlongLeaf(self.halves.ahead, self.halves.behind, self.length, self.clamped)
 
     @property
     def wind_up(self) -> WindUpRates | None:
