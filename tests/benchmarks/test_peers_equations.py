@@ -10,6 +10,7 @@ from tests.benchmarks.test_speed import prepared, right_hand_side
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
 
+@pytest.mark.hours  # a course without a compiler
 def test_interpreted_equations_are_the_compiled_ones():
     """To rounding, on the way over the bumps of the road."""
     setup, start, given = prepared()

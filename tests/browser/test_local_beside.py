@@ -134,7 +134,10 @@ def launch(child, truck, opened):
     ("button", "picture", "tables", "words"),
     [
         ("Try other mounts against wind-up (lean)", "leans.png", "leans.csv", "lean the rear dampers"),
-        ("Map where it hops by itself (tramp)", "tramp.png", "tramp.csv", "Lean alone"),
+        # The same path as of the one before, and a study of a quarter of a minute.
+        pytest.param(
+            "Map where it hops by itself (tramp)", "tramp.png", "tramp.csv", "Lean alone", marks=pytest.mark.hours
+        ),
     ],
 )
 def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(launch, button, picture, tables, words):

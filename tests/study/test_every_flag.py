@@ -228,7 +228,7 @@ def test_leaning(kind, leaned):
     assert "sound (flagged)" not in page
 
 
-@pytest.mark.long  # maps of two grips
+@pytest.mark.hours  # maps of two grips
 def test_tramp(tmp_path, capsys, monkeypatch):
     """A crawl from a small kick seldom reaches an end: every kind is put into every run."""
     put = [
