@@ -90,9 +90,9 @@ def worked_out(
 
 def _banded(trucks: "Mapping[str, Vehicle]") -> "Bands":
     """Return between what the readings of trucks lie; nothing where no number is in doubt."""
-    from sim.describe.doubtful import doubtful
+    from sim.describe.doubtful import any_in_doubt
 
-    if not any(True for truck in trucks.values() for one in (truck, truck.reference) for _ in doubtful(one)):
+    if not any_in_doubt(trucks.values()):
         return {}
     # What draws takes a while to load; a file without doubt does without.
     from sim.study.doubt.fitting import fitting_bands

@@ -223,9 +223,9 @@ def _doubt(
     name: str, vehicle: "Vehicle", fitted: "Sequence[Fit]"
 ) -> "tuple[dict[str, list[str]], dict[tuple[str, str], tuple[EndInDoubt, ...]]]":
     """Return what is in doubt of each damper (`sheet_doubt.in_doubt`); nothing where no number is."""
-    from sim.describe.doubtful import doubtful
+    from sim.describe.doubtful import any_in_doubt
 
-    if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
+    if not any_in_doubt([vehicle]):
         return {}, {}
     # What draws takes a while to load; a file without doubt does without.
     from sim.show.report.sheet_doubt import in_doubt

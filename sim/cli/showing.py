@@ -132,12 +132,11 @@ def doubt_of(
     comparison: Comparison, scenario: Any, everything: bool = False, also: Iterable[str] = ()
 ) -> "Doubted | None":
     """Return what the numbers in doubt leave open, of the measures that are shown or named, or of all; None if there is nothing to say."""
-    from sim.describe.doubtful import assumed, doubtful
+    from sim.describe.doubtful import any_in_doubt, assumed
     from sim.measure.references import reference_of, references_of
 
     setups = {name: scenario.setups[name] for name in comparison.runs}
-    vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
-    if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
+    if not any_in_doubt(setups.values(), scenario.run):
         nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
         if not nothing:
             return None

@@ -198,11 +198,9 @@ Bands = dict[str, dict[tuple[str, ...], Any]]
 
 
 def _doubt(setups: "Mapping[str, Vehicle]") -> "tuple[Sequence[Unknown], Bands]":
-    from sim.describe.doubtful import doubtful
+    from sim.describe.doubtful import any_in_doubt
 
-    # By identity: set-ups share a reference, which need not be looked through for each.
-    vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
-    if not any(True for vehicle in vehicles for _ in doubtful(vehicle)):
+    if not any_in_doubt(setups.values()):
         return (), {}
     # Draws need a library that takes a while to load; a file without doubt does without.
     from sim.study.doubt.standing import doubted_standing

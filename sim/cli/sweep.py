@@ -181,10 +181,9 @@ def _doubts(
     scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace
 ) -> "tuple[list[Told], list[str]]":
     """Return the band of each best against the truck as it is and the next best set-up, and in sentences; none without doubt."""
-    from sim.describe.doubtful import doubtful
+    from sim.describe.doubtful import any_in_doubt
 
-    vehicles = {id(one): one for vehicle in scenario.setups.values() for one in (vehicle, vehicle.reference)}.values()
-    if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
+    if not any_in_doubt(scenario.setups.values(), scenario.run):
         return [], []
     # Draws need a library that takes a while to load; a file without doubt does without.
 

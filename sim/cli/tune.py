@@ -171,7 +171,7 @@ def _doubts_said(
     answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]", switched_off: bool
 ) -> list[str]:
     """Return the band of what the tuning brings, by case, in sentences."""
-    from sim.describe.doubtful import doubtful
+    from sim.describe.doubtful import any_in_doubt
 
     if switched_off:
         from sim.show.report.estimated import switched_off as off
@@ -187,6 +187,6 @@ def _doubts_said(
             known = {measure.name: measure for measure in answer.judge.measures}
             said += [f"in doubt, case '{case}': {text}" for text in differences(doubts[case], known.values())]
             said += measure_next(doubts[case], list(known))[:1]
-        elif one.of_hours and any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
+        elif one.of_hours and any_in_doubt(one.pair.setups.values()):
             said.append(f"in doubt, case '{case}': hours of track are run at central values; no band is known.")
     return said

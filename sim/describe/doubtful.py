@@ -65,6 +65,20 @@ PLAIN = frozenset((float, int, bool, str, type(None)))
 """Of values of these there is nothing to look into, and most are."""
 
 
+def any_in_doubt(vehicles: Iterable[Any], run: Any = None) -> bool:
+    """Tell whether a number of any vehicle, of the truck as measured behind it or of a run is in doubt, without drawing any.
+
+    Parameters
+    ----------
+    vehicles : iterable of Vehicle
+    run : Description, optional
+        What they are driven through.
+    """
+    # By identity: set-ups share a reference, which need not be looked through for each.
+    parts = {id(one): one for vehicle in vehicles for one in (vehicle, vehicle.reference)}.values()
+    return any(True for part in (*parts, run) for _ in doubtful(part))
+
+
 def doubtful(part: Any, place: Place = ()) -> Iterator[Doubtful]:
     """Yield every number of a part and of all that it holds which is written with what is known of it, in the file's order."""
     if isinstance(part, BaseModel):

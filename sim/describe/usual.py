@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from sim.describe.doubt import NO_SOURCE
 
+HARDLY = "possible, but hardly meant"
+"""What a notice says of a value outside of what is usual, before why."""
+
 
 @dataclass(frozen=True)
 class Usual:

@@ -17,7 +17,7 @@ from sim.describe.files.slips import si_of, slip
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.usual import FRONT_SHARE, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, RIM, USUAL_RANGES, Usual
+from sim.describe.usual import FRONT_SHARE, HARDLY, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, RIM, USUAL_RANGES, Usual
 from sim.describe.written_unit import in_the_unit_of
 
 
@@ -159,7 +159,7 @@ def unusual_lines(written: str, value: float, si: str, usual: Usual, instead: st
         What is said in place of "possible, but hardly meant".
     """
     lines = [
-        instead or "possible, but hardly meant",
+        instead or HARDLY,
         f"given: {written}",
         f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
@@ -172,7 +172,7 @@ def unusual_lines(written: str, value: float, si: str, usual: Usual, instead: st
 def _in_the_ground(written: str, value: float) -> tuple[str, ...]:
     """Return what is said of a place that lies under the ground on which the truck was measured."""
     return (
-        "possible, but hardly meant",
+        HARDLY,
         f"given: {written}",
         "usual: more than 0, as it is a height above the ground",
         f"try: {in_the_unit_of(written, -value)}?",
@@ -261,7 +261,7 @@ def _odd_size(tyre: TyreAsMeasured, document: Document, prefix: Place) -> list[N
     ):
         if not usual.low <= value <= usual.high:
             lines = (
-                "possible, but hardly meant",
+                HARDLY,
                 f"given: {written}, {what} of {show(value, 'length')}",
                 f"usual: {show(usual.low, 'length')} to {show(usual.high, 'length')} for {usual.of} ({usual.source})",
                 "try: write it as it stands on the wall: 285/75R16 has the rim's inches last",
@@ -292,7 +292,7 @@ def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]
         if person_of(word) is not None:
             continue
         if meant := _slip_aboard(word):
-            lines = ("possible, but hardly meant", f"given: {word}", f"try: {meant}")
+            lines = (HARDLY, f"given: {word}", f"try: {meant}")
             notices.append(Notice(place, head_of(document, place), lines))
             continue
         if not _A_LOAD.search(word):
@@ -376,7 +376,5 @@ def off_their_tyres(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
             continue
         low, high = (in_the_unit_of(written, share * radius) for share in (LEAST_OF_RADIUS, 1.0))
         usual = f"usual: {low} to {high}, as its tyre has a radius of {show(radius, 'length')} off the ground"
-        notices.append(
-            Notice(place, head_of(document, place), ("possible, but hardly meant", f"given: {written}", usual))
-        )
+        notices.append(Notice(place, head_of(document, place), (HARDLY, f"given: {written}", usual)))
     return tuple(notices)

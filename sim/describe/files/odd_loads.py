@@ -8,6 +8,7 @@ from sim.describe.files.hardly_meant import Notice, head_of
 from sim.describe.files.reader import Document
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
+from sim.describe.usual import HARDLY
 
 NEAR = 0.02
 """Distance [m] along the truck and in height within which two loads lie at the same place; ours, no source."""
@@ -63,7 +64,7 @@ def odd_loads(
             yield (
                 name,
                 (
-                    "possible, but hardly meant: a load below nothing lifts the truck",
+                    f"{HARDLY}: a load below nothing lifts the truck",
                     f"given: {show(load.mass, 'mass')}",
                     f"try: {show(-load.mass, 'mass')}, or call it lighter if something was taken off",
                 ),
@@ -72,7 +73,7 @@ def odd_loads(
             yield (
                 name,
                 (
-                    "possible, but hardly meant: it would be between the axles",
+                    f"{HARDLY}: it would be between the axles",
                     f"given: {show(load.behind, 'length')} behind the front axle",
                     f"usual: ahead of the front axle, with a minus ({NO_SOURCE})",
                     f"try: {show(-load.behind, 'length')}",
@@ -83,7 +84,7 @@ def odd_loads(
             yield (
                 name,
                 (
-                    "possible, but hardly meant: it would be outside of the truck",
+                    f"{HARDLY}: it would be outside of the truck",
                     f"given: {show(abs(load.behind), 'length')} {'ahead of' if ahead else 'behind'} the front axle",
                     f"usual: up to {show(FARTHEST_AHEAD, 'length')} ahead of it, and up to {show(wheelbase + FARTHEST_BEHIND, 'length')} behind it ({NO_SOURCE})",
                     "try: look at the decimal point and at the unit",
@@ -94,7 +95,7 @@ def odd_loads(
             yield (
                 name,
                 (
-                    f"possible, but hardly meant: it lies where '{twin}' lies already, so both are aboard",
+                    f"{HARDLY}: it lies where '{twin}' lies already, so both are aboard",
                     f"given: {show(load.mass, 'mass')} beside {show(loads[twin].mass, 'mass')}: {show(load.mass + loads[twin].mass, 'mass')} there",
                     "try: one of them alone, if they are the same",
                 ),

@@ -11,7 +11,7 @@ from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.springs.base import AlongLeaf
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.usual import USUAL_RANGES
+from sim.describe.usual import HARDLY, USUAL_RANGES
 
 SHARE = 0.03
 """How far the parts of a pack may be off the whole, as a share of it: what a tape along a rusty pack may be off (common practice, no source). The rate
@@ -20,8 +20,6 @@ goes with the third power of the length, so that this is a tenth of it already."
 FAR = 0.025
 """How far a damper's length may be off the distance between its mounts [m]: four places of mounts and the axle's height are taped for that,
 each to 10 mm under a truck (common practice, no source)."""
-
-HARDLY = "possible, but hardly meant"
 
 
 def off_their_lengths(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
