@@ -1,6 +1,7 @@
 """`jounce sheet`: pages, blanks, what does not fit, bad input."""
 
 import csv
+import html
 import json
 import re
 import shlex
@@ -126,6 +127,11 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / "right_length.yaml"), "--outputs", str(tmp_path)]) == 0
     first = table(next(tmp_path.glob("*as_it_was*/front_main.csv")))
     assert not any("becomes the" in row["what"] for row in first)
+    # The picture has all set-ups: "every damper" is said of this one alone, as the second one's meets its strap.
+    lines = re.findall(r"font-size: 14px[^>]*>([^<]*)<", next(tmp_path.glob("*as_it_was*/margins.svg")).read_text())
+    title = html.unescape(" ".join(lines)).replace("\u00a0", " ")
+    assert title.startswith("With “as it was” every damper stays within its ends")
+    assert "with “lifted, longer straps” becomes the limit strap: 12.3 mm" in title
     given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, longer straps"]
     assert main([*given, "--outputs", str(tmp_path)]) == 3
     second = table(next(tmp_path.glob("*straps*/front_main.csv")))

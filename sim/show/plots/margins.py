@@ -244,5 +244,7 @@ def _finding(mine: Mapping[str, Sequence[Fit]], found: Mapping[str, Sequence[Fit
     # Within its ends as the bars show it, and none the less in want of a strap: the one does not hide the other.
     strap = next((fit_ for _, fit_ in every if fit_.strap), None)
     more = f"; the {strap.axle} '{clean(strap.name)}' needs a limit strap" if strap else ""
-    said = f"Every damper stays within its ends; least is left by the {words(setup, fit, len(alike))}, {show(margin, 'length')} at the {_place(fit, own)}"
+    # Where another set-up's damper meets its end, "every" is that of the one that is ordered for alone.
+    whose = "Every" if mine is found or not _past(found) else f"With “{clean(ordered)}” every"
+    said = f"{whose} damper stays within its ends; least is left by the {words(setup, fit, len(alike))}, {show(margin, 'length')} at the {_place(fit, own)}"
     return _estimated(fit, own, said) + more
