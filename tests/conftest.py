@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, settings
 
-from tests.waiting import begun
+from tests.waiting import begun, running
 
 ADOPTS_ORPHANS = 36
 """PR_SET_CHILD_SUBREAPER of Linux' prctl(2): what a child leaves running becomes a child of ours, and is seen."""
@@ -117,12 +117,7 @@ def nothing_left_running():
 
 def _children():
     """Process numbers of this process's children, where the system tells (Linux)."""
-    found = []
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        with suppress(OSError):
-            if int(stat.read_text(encoding="utf-8").rpartition(")")[2].split()[1]) == os.getpid():
-                found.append(int(stat.parent.name))
-    return found
+    return [number for number, fields in running() if int(fields[1]) == os.getpid()]
 
 
 def _peak():

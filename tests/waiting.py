@@ -7,6 +7,8 @@ import subprocess
 import sys
 import time
 import warnings
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +56,17 @@ def is_running(number: int) -> bool:
     except (ProcessLookupError, FileNotFoundError):
         return False
     return state not in "ZX"
+
+
+def running() -> Iterator[tuple[int, list[str]]]:
+    """Yield the number of each process and what Linux' /proc/PID/stat says of it after its name: state, parent and so on; nothing elsewhere.
+
+    Names are listed and then read: a path's `glob` asks of each file whether it is there, and fails at a process that ends meanwhile.
+    """
+    for process in Path("/proc").iterdir() if Path("/proc/self/stat").exists() else ():
+        with suppress(OSError):  # it has ended since
+            if process.name.isdigit():
+                yield int(process.name), (process / "stat").read_text(encoding="utf-8").rpartition(")")[2].split()
 
 
 ON_DEATH_OF_PARENT = 1

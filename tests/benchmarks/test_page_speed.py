@@ -8,7 +8,6 @@ idle cores: one run under 20 ms, four set-ups redrawn under 100 ms 95 times in 1
 
 import os
 import time
-from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -20,6 +19,7 @@ from sim.show.pages.report.render import write
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.simulator.calls import RUNS, call_of
 from tests.browser.conftest import browser, opened  # noqa: F401 - fixtures
+from tests.waiting import running
 
 ROUNDS = 40
 
@@ -56,13 +56,7 @@ REPEATED = """async (kind) => {
 
 def processor_s(parent):
     """Return the processor time [s] of all processes that descend from one: Linux' /proc/PID/stat, its fields 4, 14 and 15."""
-    known = {}
-    for stat in Path("/proc").glob("[0-9]*/stat"):
-        try:
-            fields = stat.read_text(encoding="utf-8").rpartition(")")[2].split()
-        except OSError:  # it has ended meanwhile
-            continue
-        known[int(stat.parent.name)] = int(fields[1]), int(fields[11]) + int(fields[12])
+    known = {number: (int(fields[1]), int(fields[11]) + int(fields[12])) for number, fields in running()}
     total, todo = 0, [parent]
     while todo:
         one = todo.pop()

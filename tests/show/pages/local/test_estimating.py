@@ -10,6 +10,7 @@ import pytest
 from sim.describe.files.reader import Document, read
 from sim.errors import JounceError
 from sim.show.pages.local.estimating import Estimating, said
+from tests.waiting import is_running
 
 TRUCK = Path("scenarios/vehicles/hut_supply_truck.yaml")
 TWO = [{"name": "as it is", "changes": {}}, {"name": "four", "changes": {"front.dampers.main.count": "4"}}]
@@ -88,7 +89,7 @@ def test_it_ends_when_it_is_stopped():
     estimate.stop()
     with suppress(ChildProcessError):
         os.waitpid(number, os.WNOHANG)
-    assert not Path(f"/proc/{number}").exists() or not Path(f"/proc/{number}/cmdline").read_bytes()
+    assert not is_running(number)
 
 
 def test_it_says_so_in_a_process_of_its_own():
