@@ -13,8 +13,8 @@ from sim.study.sweep.axes import axis
 from sim.study.sweep.step import OF_SPAN, TRIED, tried
 from sim.study.sweep.sweep import sweep
 
-SCENARIO = Path("scenarios/push_on_the_bumper.yaml")
-MEASURES = ["front_left_to_stop", "rear_left_to_stop"]
+SCENARIO = Path("scenarios/two_or_four.yaml")
+MEASURES = ["ride_wk_driver", "front_tyre_load_variation"]
 
 
 def asked(setups=1):
@@ -40,6 +40,7 @@ def test_points_that_were_not_tried_are_no_farther_off(tmp_path, monkeypatch):
         for name, fine in rows.items():
             assert np.array_equal(chosen.values[setup][name], whole.values[setup][name])
             assert not np.array_equal(fine, whole.values[setup][name])
+            assert np.ptp(fine) > 1e-3 * fine.max()
             assert np.abs(fine - whole.values[setup][name]).max() <= 2.0 * OF_SPAN * np.ptp(fine)
 
 
@@ -55,7 +56,7 @@ def test_a_step_that_is_off_is_not_taken(tmp_path, monkeypatch):
     for setup, rows in half.values.items():
         for name, fine in rows.items():
             assert np.array_equal(chosen.values[setup][name], fine)
-    label = "Front bump travel left"
+    label = "Front tyre load: variation"
     said = chosen.tried.sentence({chosen.tried.measure: label})
     assert said.startswith("Run in half of the longest steps")
     assert f"{label} by {100 * chosen.tried.share:.1g} % of its range at 5 points tried" in said
