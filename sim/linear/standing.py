@@ -9,8 +9,8 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.to_measure import estimated
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.errors import RunError
 from sim.integrate.channels import centre_heights
 from sim.integrate.damper_room import room_in_droop
