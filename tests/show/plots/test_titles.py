@@ -243,7 +243,7 @@ def test_what_nobody_would_notice_hardly_matters():
         {"a": 1.0, "b": 1.09}, "less", lambda v: f"it is {v:.2f}", str, "acceleration", "", "what reaches “seat”"
     )
     assert bare(sentence(compared(runs), near, "")).startswith(
-        "Which set-up it is hardly matters to what reaches “seat”, 0.09 m/s² at most: "
+        "Which set-up it is hardly matters to what reaches seat, 0.09 m/s² at most: "
     )
 
 
