@@ -181,9 +181,13 @@ class Placed:
 
     @property
     def judged(self) -> float:
-        """The value [SI] that is judged: an end of the usual range where it reads as that end, as no tape tells them apart."""
+        """The value [SI] that is judged: an end of the usual range where it reads as that end, as no tape tells them apart.
+
+        By the first of both units: the other one, of the same length, may be rounded the other way.
+        """
+        own = _short(self.value, self.good, self.good.decimals).partition(" (")[0]
         for end in self.good.usual:
-            if _short(self.value, self.good, self.good.decimals) == _short(end, self.good, self.good.decimals):
+            if own == _short(end, self.good, self.good.decimals).partition(" (")[0]:
                 return end
         return self.value
 
@@ -203,7 +207,8 @@ class Placed:
             if self.value
             else 0.0
         )
-        return not self.is_usual and seen * self.least <= high and seen * self.most >= low
+        # Of a figure without doubt there is nothing to measure.
+        return bool(self.measure) and not self.is_usual and seen * self.least <= high and seen * self.most >= low
 
     @property
     def figure(self) -> str:

@@ -28,7 +28,7 @@ from sim.study.little_droop import LittleDroop, of_standing
 from sim.study.longer_straps import longer_straps, past_the_dampers, strap_note
 from sim.study.spring_order import SpringOrder, spring_orders
 
-PINION = "pinion upwards against the measured"
+PINION = "pinion upwards against the frame"
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 """Usual limits of a joint at speed, and of the difference of both [rad]; common practice, no source."""
@@ -254,7 +254,11 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
             add(f"{axle} damper '{one.name}': {ROOM}", "length", one.room_in_droop, other.room_in_droop)
         add(f"{axle}: ride frequency", "frequency", old.ride_frequency, new.ride_frequency)
         add(f"{axle}: damping ratio", "number", old.damping_ratio, new.damping_ratio)
-        turns = [-housing_turn(one.lowered, one.rest, axle) for one in (before, after)]
+        # Castor is against the ground. The shaft's other end turns with the frame, so a pinion's turn counts against that.
+        turns = [
+            -housing_turn(one.lowered, one.rest, axle) + (float(one.rest.state[at.PITCH]) if axle == "rear" else 0.0)
+            for one in (before, after)
+        ]
         if axle in shackles:
             turns[1] -= shackles[axle].turns
             add(f"{axle}: shackle longer by", "length", 0.0, shackles[axle].longer)
@@ -375,13 +379,13 @@ def _notes(rows: "tuple[Row, ...]", track: float | None, little: Mapping[str, Li
         if axle in little:
             longer = "longer straps, and " if little[axle].strap else ""
             notes.append(
-                f"{axle}: the lift has eaten most of the droop: {longer}dampers that are long enough (jounce sheet)."
+                f"{axle}: the lift takes most of the droop: {longer}dampers that are long enough (jounce sheet)."
             )
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after > height.before:
         notes.append(
             "The truck stands higher on the same track and rolls over sooner"
-            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. A truck on springs and tyres tips over at a fifth or more below that." if track else
+            + (f": T/2h, which a rigid truck bears sideways in g before it tips, falls to {track / 2.0 / height.after:.2f}; on springs and tyres it tips at a fifth less, or earlier (common practice, no source)." if track else
                "; give its track width, and T/2h is said, which falls as the height grows.")
         )  # fmt: skip
     return notes

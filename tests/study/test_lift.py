@@ -262,17 +262,35 @@ def test_a_pinion_that_a_lift_turns_is_told_with_what_turns_it_back():
     found = {}
     for way in ("shackles", "springs"):
         lift = lifted(truck, {"rear": 0.05}, by={"rear": way})
-        told = [re.search(r"pinion turns (up|down) by ([\d.]+) deg", note) for note in lift.notes]
-        (one,) = [match for match in told if match]
-        assert f"the rear {one[0]}" in lifts(lift, {"rear": 0.05})
-        (note,) = [note for note in lift.notes if "pinion turns" in note]
-        assert f"Turn it {'down' if one[1] == 'up' else 'up'} again" in note
-        found[way] = float(one[2]) * (1.0 if one[1] == "up" else -1.0)
+        row = next(row for row in lift.rows if row.label == "rear: pinion upwards against the frame")
+        found[way] = degrees(row.after - row.before)
+        notes = [note for note in lift.notes if "pinion turns" in note]
+        assert len(notes) == (abs(found[way]) > 1.0)
+        for note in notes:
+            one = re.search(r"pinion turns (up|down) by ([\d.]+) deg", note)
+            assert f"the rear {one[0]} against the frame" in lifts(lift, {"rear": 0.05})
+            assert f"Turn it {'down' if one[1] == 'up' else 'up'} again" in note
+            assert float(one[2]) * (1.0 if one[1] == "up" else -1.0) == pytest.approx(found[way], abs=0.05)
+    assert abs(found["shackles"]) > 1.0
     by_hand = degrees(asin(0.05 / truck.rear.guide.fixed_half_length))
-    assert found["shackles"] - found["springs"] == pytest.approx(by_hand, abs=0.15)  # each to a tenth of a degree
+    assert found["shackles"] - found["springs"] == pytest.approx(by_hand, abs=0.15)
     little = lifted(truck, {"rear": 0.005}, by={"rear": "shackles"})
     assert not [note for note in little.notes if "pinion turns" in note]
     assert "pinion turns" not in lifts(little, {"rear": 0.005})
+
+
+def test_a_lift_in_front_alone_turns_frame_gearbox_and_pinion_together():
+    """By hand the whole truck turns by asin(0.08 m / wheelbase); between gearbox and axle nothing has moved, so both joints stay as they were."""
+    lift = lifted(load_vehicle(TRUCK), {"front": 0.08})
+    by = {row.label: row for row in lift.rows}
+    pinion = by["rear: pinion upwards against the frame"]
+    assert degrees(asin(0.08 / load_vehicle(TRUCK).wheelbase)) > 1.5
+    assert abs(degrees(pinion.after - pinion.before)) < 0.1
+    for joint in ("gearbox", "pinion"):
+        row = by[f"rear: joint at the {joint}"]
+        assert degrees(row.after) == pytest.approx(degrees(row.before), abs=0.1)
+    assert not [note for note in lift.notes if "pinion turns" in note]
+    assert "pinion turns" not in lifts(lift, {"front": 0.08})
 
 
 def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
@@ -284,7 +302,7 @@ def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
     }
     fixed = truck.rear.guide.fixed_half_length
     assert by["shackles"]["rear: shackle longer by"].after == pytest.approx(0.05 * (fixed + 0.70) / fixed)
-    pinion = "rear: pinion upwards against the measured"
+    pinion = "rear: pinion upwards against the frame"
     # Lift and camber are written to a hundredth of an inch each, and the guide turns with what that leaves of height.
     assert by["shackles"][pinion].after - by["springs"][pinion].after == pytest.approx(
         0.05 / fixed, abs=0.254e-3 / fixed

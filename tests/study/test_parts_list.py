@@ -143,7 +143,7 @@ def test_an_axle_that_has_little_droop_left_needs_longer_straps_and_dampers():
     assert not any(one in found.stays for one in ("front limit straps", "front dampers 'main'"))
     assert {"rear limit straps", "rear dampers 'main'"} <= set(found.stays)
     # What the lift itself says is what the list has.
-    assert any("front: the lift has eaten most of the droop: longer straps, and dampers" in note for note in lift.notes)
+    assert any("front: the lift takes most of the droop: longer straps, and dampers" in note for note in lift.notes)
     # Cargo that presses it down again does not hide that the empty truck hangs in its straps.
     load = {"mass": "300 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
     loaded = little_droop(vehicle.changed({"loads.engine": load}))

@@ -124,6 +124,10 @@ def test_another_motion_that_grows_is_named():
     assert apart.maps[0].tramps(1) == "never"
     assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) while the tyres still grip (slope 0.40)"
     assert any("Rear fore-and-aft give grows too" in text for text in paragraphs(apart))
+    # The title must not say that nothing grows while the table names what does.
+    assert title(apart) == (
+        "With “fitted” the axle never hops (tramp) anywhere on this map; rear fore-and-aft give grows by itself in places, without the pinion"
+    )
 
 
 def test_overlapping_stretches_are_one():

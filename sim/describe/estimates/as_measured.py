@@ -35,6 +35,12 @@ def person_of(word: object) -> tuple[str, str] | None:
     return name, match["mass1"] or match["mass2"] or ""
 
 
+LIFTED_CROSSED = (
+    "the axle that stays on the scale must carry more with the other one lifted, as the centre of gravity lies higher than the axles: "
+    "are its two loads, level and lifted, crossed?"
+)
+
+
 class Lifted(Description):
     """The weighing with one axle lifted, from which the height of the centre of gravity follows (ISO 10392)."""
 
@@ -60,6 +66,14 @@ class Weighed(Description):
         default=None, description="What moves with the rear axle, weighed."
     )
     lifted: Lifted | None = None
+
+    @model_validator(mode="after")
+    def _gains(self) -> "Weighed":
+        if self.lifted is not None:
+            level = self.rear if self.lifted.axle == "front" else self.front
+            if level is not None and self.lifted.other <= level:
+                raise ValueError(LIFTED_CROSSED)
+        return self
 
 
 class Jacked(Description):
