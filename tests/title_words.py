@@ -7,6 +7,8 @@ SHARE, FLOOR = 0, 1
 RIDE, PERCENT, TRAVEL, HITS, TIME, BOBS = (0.10, 0.02), (0.10, 1.0), (0.0, 6.35), (0.5, 2.0), (0.20, 0.1), (0.0, 0.5)
 ANGLE, DISTANCE = (0.10, 0.5), (0.05, 0.5)
 ENDS = ("Front", "Rear")
+# A rear pinion points forward and a front one back: shafts lift the one and lower the other, brakes the opposite.
+WOUND = {"launch": {"Front": "down", "Rear": "up"}, "brake": {"Front": "up", "Rear": "down"}}
 HOP = [
     (f"{end} {of}", smallest)
     for of, smallest in (
@@ -30,14 +32,14 @@ BLOCKS = {
     "launch": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: unsteady push", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
-        "wind-up": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + HOP,
+        "wind-up": [(f"{end} wind-up, pinion {WOUND['launch'][end]}", ANGLE) for end in ENDS] + HOP,
         "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
     },
 }  # fmt: skip
 BLOCKS["brake"] = {
     "grip": [("Stopping distance", DISTANCE), *BLOCKS["launch"]["grip"]],
     "ride": BLOCKS["launch"]["ride"],
-    "wind-up": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS] + HOP,
+    "wind-up": [(f"{end} wind-up, pinion {WOUND['brake'][end]}", ANGLE) for end in ENDS] + HOP,
     "travel": [("Pitch: most nose-down", ANGLE)]
     + [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
 }
@@ -109,7 +111,8 @@ def checked(told, reference, setup, sentence):
     left = sentence
     for pattern, of in CLAUSES.items():
         for match in re.finditer(pattern, sentence):
-            label = of(match, 1.0, 1.0)[0].replace("PIN", "down" if told.kind == "brake" else "up")
+            label = of(match, 1.0, 1.0)[0]
+            label = label.replace("PIN", WOUND.get(told.kind, {}).get(label.partition(" ")[0], ""))
             one, two = told.figures[label][reference], told.figures[label][setup]
             _, values, texts = of(match, one, two)
             assert all(map(reads, values, texts)), (sentence, label, values, texts)

@@ -6,6 +6,7 @@ from math import inf, isfinite, isinf, isnan
 
 from sim.describe.good import GOOD
 from sim.describe.shown import show_part
+from sim.measure.driving import WOUND
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
@@ -172,9 +173,8 @@ def _against(other: Against, naming: Naming) -> str:
 
 def _winds_up(other: Against) -> str:
     """Return that the axle which winds up most does so as far as before: of a launch that is asked first; empty of all else."""
-    named = [
-        change for part in other.parts.values() for change in part.changes if change.measure.name.endswith("_pinion_up")
-    ]
+    of = {f"{axle}_{way}" for axle, way in WOUND["launch"].items()}
+    named = [change for part in other.parts.values() for change in part.changes if change.measure.name in of]
     most = max(
         (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
     )
