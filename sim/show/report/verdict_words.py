@@ -115,6 +115,8 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
             if does
             else f"{reference} alone: nothing to compare it with"
         )
+    if all(verdict.unsafe.get(name, Unsafe()).flags for name in verdict.setups):
+        return "Nothing is judged, as every set-up is flagged: change what is flagged, then compare again"
     if any(not flag.is_event for flag in verdict.unsafe.get(verdict.reference, Unsafe()).flags):
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
@@ -122,7 +124,8 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
     subject = verdict.subject
     free = cured(verdict, naming)
     if subject is None:
-        rest = f"Every other choice is flagged, and none of them is judged against {reference}: change it, then compare again"
+        who = "the other one is" if len(verdict.others) == 1 else "all other choices are"
+        rest = f"Nothing is judged against {reference}, as {who} flagged: change that, then compare again"
         return f"{free}. {rest}" if free else rest
     said = _of_choices(verdict, subject, naming)
     return f"{free}. {said}" if free else said

@@ -216,13 +216,43 @@ def test_flagged_comes_before_all():
     assert said.startswith("short (flagged) runs a damper to its end; every set-up runs into its front bump stops. ")
     said = title({"other": {RIDE[0]: 1.3}}, flags={"other": (BOTTOMED,)})
     assert said == (
-        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Every other choice is flagged, and none of them is "
-        "judged against as it is: change it, then compare again"
+        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Nothing is judged against as it is, as the "
+        "other one is flagged: change that, then compare again"
     )
     said = title({"other": {RIDE[0]: 1.3}}, flags={"as it is": (BROKE,)})
     assert said == (
         "as it is (flagged) broke down in numbers. Nothing can be judged against as it is, which is flagged: change it, then compare again"
     )
+
+
+def test_what_every_set_up_is_flagged_for_is_said_once():
+    """Of dampers that all meet their ends flag and figure say the same."""
+    both = {"as it is": (BOTTOMED,), "longer": (BOTTOMED,)}
+    said = title({"longer": {}}, base=USUAL | {TRAVEL[0]: -0.004, "front_damper_end_hits": 3.0}, flags=both)
+    assert said == (
+        "Every set-up (flagged) runs front dampers to their ends and runs into its front bump stops. "
+        "Nothing is judged, as every set-up is flagged: change what is flagged, then compare again"
+    )
+    flat = replace(BOTTOMED, kind="stop_full")
+    said = title({"longer": {"rear_damper_end_hits": 1.0}}, flags={"as it is": (flat,), "longer": (flat, BOTTOMED)})
+    assert said.startswith(
+        "Every set-up (flagged) squeezes a bump stop fully; longer also runs rear dampers to their ends. Nothing is"
+    )
+    front, rear = {"front_damper_end_hits": 1.0}, {"rear_damper_end_hits": 1.0}
+    said = title({"longer": rear}, base=USUAL | front | {"rear_damper_end_hits": 0.0}, flags=both)
+    assert said.startswith(
+        "Every set-up (flagged) runs front dampers to their ends; longer also runs rear dampers to their ends. Nothing"
+    )
+    # Others than the same axle's are said of each.
+    said = title({"longer": {"front_damper_end_hits": 0.0} | rear}, base=USUAL | front | {"rear_damper_end_hits": 0.0}, flags=both)
+    assert said.startswith(
+        "as it is (flagged) runs front dampers to their ends; longer (flagged) runs rear dampers to their ends. Nothing"
+    )
+
+
+def test_what_one_alone_is_flagged_for_and_what_it_meets_is_one_part():
+    said = title({}, base=USUAL | {TRAVEL[0]: -0.004}, flags={"as it is": (replace(BOTTOMED, kind="stop_full"),)})
+    assert said.startswith("as it is (flagged) squeezes a bump stop fully and runs into its front bump stops. ")
 
 
 def test_who_is_free_of_what_the_reference_is_flagged_for_is_said_first():
