@@ -72,7 +72,16 @@ CLAUSES = {
     rf"swings the force of its {END} tyres along the road {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyres: unsteady push"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
-        lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one),), (m["n"],))
+        lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one), min(one, two) >= 0.0), (m["n"], "1"))
+    ),
+    rf"squeezes its {END} bump stops {N} mm \([\d.]+ in\) (?P<way>less|more)": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (-MORE[m["way"]] * (two - one), max(one, two) <= 0.0), (m["n"], "1"))
+    ),
+    rf"stays {N} mm \([\d.]+ in\) short of its {END} bump stops, not {OF} mm \([\d.]+ in\) into them": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (two, -one), (m["n"], m["of"]))
+    ),
+    rf"runs {N} mm \([\d.]+ in\) into its {END} bump stops, not {OF} mm \([\d.]+ in\) short of them": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (-two, one), (m["n"], m["of"]))
     ),
     rf"has {N} mm \([\d.]+ in\) (?P<way>less|more) {END} droop at ride height": (
         lambda m, one, two: (f"{end(m)} droop at ride height", (MORE[m["way"]] * (two - one),), (m["n"],))

@@ -167,7 +167,7 @@ def test_an_open_figure_stands_with_its_band():
 def test_what_is_unsafe_is_said_first():
     into_stops = {TRAVEL[0]: -0.004}
     assert title({"soft": into_stops}).startswith(
-        "soft runs into its front bump stops. Against as it is, soft leaves 34 mm"
+        "soft runs into its front bump stops. Against as it is, soft runs 4 mm (0.2 in) into its front bump stops, not 30 mm (1.2 in) short"
     )
     said = title({"soft": {}, "bare": {"front_left_to_strap": -0.01}}, base=USUAL | into_stops | {TRAVEL[1]: -0.001})
     assert said.startswith(
@@ -179,6 +179,20 @@ def test_what_is_unsafe_is_said_first():
     assert said.startswith("Each of a and b runs into its front bump stops. ")
     said = title({name: into_stops for name in "abc"})
     assert said.startswith("Every set-up but as it is runs into its front bump stops. ")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        (0.030, 0.005, "leaves 25 mm (1.0 in) less travel to its front bump stops"),
+        (-0.030, -0.005, "squeezes its front bump stops 25 mm (1.0 in) less"),
+        (-0.005, -0.030, "squeezes its front bump stops 25 mm (1.0 in) more"),
+        (-0.030, 0.010, "stays 10 mm (0.4 in) short of its front bump stops, not 30 mm (1.2 in) into them"),
+        (0.010, -0.030, "runs 30 mm (1.2 in) into its front bump stops, not 10 mm (0.4 in) short of them"),
+    ],
+)
+def test_a_stop_that_is_squeezed_leaves_no_travel(before, after, words):
+    assert f"other {words}; grip" in title({"other": {TRAVEL[0]: after}}, base=USUAL | {TRAVEL[0]: before})
 
 
 def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where_to_look():
