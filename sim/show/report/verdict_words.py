@@ -363,10 +363,14 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     # Each load has its own reference. What was run with one load alone says nothing of the others.
     every = verdict.loads and all(_with_every_load(verdict, other) for other in judged)
     whatever = "whatever the load, " if every else ""
+    # One choice with several loads is one, and is called by its name.
+    choices = {frozenset((other.setup, *other.also)) for other in judged}
     if all(other.reference in other.coincides for other in judged):
-        who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
+        # What a load does is no choice, and it does not coincide.
+        all_ = f"every other {'choice' if verdict.loads else 'set-up'}{' with dampers' if bare else ''}"
+        who = naming(judged[0].setup) if len(choices) == 1 else all_
         return f"{_first_letter(whatever + who)} coincides with {reference} in every figure"
-    who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
+    who = naming(subject.setup) if len(choices) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
     close = still_open(subject)
     same = subject.of("same")
     if close:

@@ -258,7 +258,11 @@ def test_what_every_set_up_is_flagged_for_is_said_once():
         "Every set-up (flagged) runs front dampers to their ends; longer also runs rear dampers to their ends. Nothing"
     )
     # Others than the same axle's are said of each.
-    said = title({"longer": {"front_damper_end_hits": 0.0} | rear}, base=USUAL | front | {"rear_damper_end_hits": 0.0}, flags=both)
+    said = title(
+        {"longer": {"front_damper_end_hits": 0.0} | rear},
+        base=USUAL | front | {"rear_damper_end_hits": 0.0},
+        flags=both,
+    )
     assert said.startswith(
         "as it is (flagged) runs front dampers to their ends; longer (flagged) runs rear dampers to their ends. Nothing"
     )
@@ -296,6 +300,27 @@ def test_cells():
         "better and worse", "swings the load of the front tyres 25 % less, swings the load of the rear tyres 25 % more",
     )  # fmt: skip
     assert cell(found, "unknown", "ride") == ("not known", "")
+
+
+def test_a_difference_of_next_to_nothing_has_no_size():
+    """A twentieth of nothing is nothing: "swings the load 5 % less" of what stands still reads like a finding."""
+    said = title({"other": {GRIP[1]: 0.00248}}, base=USUAL | {GRIP[1]: 0.00261})
+    assert said.endswith("(no figure differs by a twentieth of what a person would notice)")
+    assert title({"other": {GRIP[1]: 0.37}}).endswith("(at most, it swings the load of the rear tyres 8 % less)")
+
+
+def test_others_that_do_as_much_are_named_beside():
+    better = {RIDE[0]: 0.8, SETTLING[0]: 0.5}
+    said = title({"one": better, "two": better | {RIDE[0]: 0.81}, "three": {RIDE[0]: 0.8}})
+    assert said == (
+        "Against as it is, one rides 20 % smoother and settles in half the time; grip and travel are the same. two does as much"
+    )
+    assert title({name: better for name in "abcd"}).endswith(". b and 2 others do as much")
+
+
+def test_what_has_no_stops_has_no_travel_that_is_the_same():
+    said = title({"none": dict.fromkeys((*TRAVEL[:2],), nan) | {SETTLING[0]: 0.5}})
+    assert said == "Against as it is, none settles in half the time; grip and ride are the same; travel is not known"
 
 
 def test_one_alone():
