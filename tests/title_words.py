@@ -96,6 +96,7 @@ CLAUSES = {
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
     rf"swings its {END} pinion to and fro {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} hop: swing to and fro"),
+    rf"does not hop its {END} axle": lambda m, one, two: (f"{end(m)} hop: swing to and fro", (two, one > 0.0), ("0", "1")),
     rf"hops its {END} axle for {N} s, not {OF} s": both(lambda m: f"{end(m)} hop: how long"),
     rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
     rf"dives {N} % (?P<way>\w+)": ratio(lambda m: "Pitch: most nose-down"),

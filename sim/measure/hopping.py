@@ -11,7 +11,7 @@ from sim.measure.signals import AXLES, axle_of
 
 @dataclass(frozen=True)
 class WindUp:
-    """What the axle does that winds up most.
+    """What the axle does that winds up most, of those that hop if any does.
 
     Attributes
     ----------
@@ -60,8 +60,8 @@ def _pulls(run: Run) -> bool:
 
 
 def hopping(run: Run) -> WindUp | None:
-    """Return what the axle does that hops longest, or else winds up most; None of a run that neither drives nor brakes, or blew up."""
+    """Return what the axle does that winds up most, of those that hop if any does; None of a run that neither drives nor brakes, or blew up."""
     if run.drive is None or any(flag.kind == "not_finite" for flag in run.flags):
         return None
     both = [WindUp(axle, wound_up(run, axle), hop_of(run.time_s, axle_of(run, axle).wind_up_rad)) for axle in AXLES]
-    return max(both, key=lambda one: (one.hop.time_s if one.hop else 0.0, one.most_rad))
+    return max(both, key=lambda one: (one.hop is not None, one.most_rad))

@@ -224,7 +224,7 @@ def test_of_many_loads_it_is_said_how_many_go_the_same_way():
     fours = {f"four, {name}": truck(four=True).model_copy(update={"loads": one.loads}) for name, one in heavier.items()}
     trucks = {"as it is": truck(), "four": truck(four=True), **heavier, **fours}
     better = {SETTLING[0]: 0.5, RIDE[0]: 1.12}
-    alike = {"four": better, **dict.fromkeys(heavier, {}), **dict.fromkeys(fours, better)}
+    alike = {"four": better, **{name: {} for name in heavier}, **dict.fromkeys(fours, better)}
     said = headline(verdict(judged(alike, trucks)))
     assert said == (
         "No choice is better with every load. Against “as it is”, “four” settles in half the time but rides 12 % rougher; grip and travel "

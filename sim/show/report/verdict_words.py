@@ -63,6 +63,8 @@ def _at_central(change: Change) -> str:
         return f"{done} within the run"
     share = change.share
     size = brief(abs(change.difference), quantity)
+    if claim.none and change.other == 0.0 != change.reference:
+        return claim.none
     into = sum(value < 0.0 for value in (change.other, change.reference))
     said = ((claim.better, claim.worse), claim.across, claim.below)[into][not better]
     said = said or (claim.better if better else claim.worse)
