@@ -110,7 +110,7 @@ GOOD: Mapping[str, Good] = {
         "near 1 upright on the axle, 0.7 leaned 45 deg",
     ),
     "wind_up": _good(
-        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}, load shifted)", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
+        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}, load shifted{{alone}})", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
         ("little", AS_USUAL, "much", "very much"), (0.0, 10.0 * DEGREE), "5 to 10 deg quoted, up to 15 deg reported, of trucks that pull, so with the load that shifts",
     ),
 }  # fmt: skip
@@ -169,7 +169,9 @@ class Placed:
     @property
     def label(self) -> str:
         """What it is of, in words."""
-        return self.good.label.format(axle=self.axle, name=self.name)
+        # The rear axle pulls; of the front one, which need not be driven, its brakes alone are counted.
+        alone = ", its brakes alone" if self.axle == "front" else ""
+        return self.good.label.format(axle=self.axle, name=self.name, alone=alone)
 
     @property
     def word(self) -> str:

@@ -48,6 +48,20 @@ def test_warmth_counts_from_the_air():
     assert ", has 130 °C (266 °F)" in warm.stopping(start)[0][0]
 
 
+def test_a_share_of_now_says_that_it_is_of_the_worst_case():
+    """Rides of 2 and 3: 100 % of now is 3 for both, which lets the first case get worse by half."""
+    limits = {"ride": {"at_most": "100 % of now"}}
+    two = judge(tried([2.0, 0.1], [3.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits=limits)
+    assert two.bounds[0].value == 3.0
+    assert two.bounds[0].words.endswith(" (100 % of now in its worst case)")
+    assert two.stopping(tried([2.0, 0.1], [3.3, 0.1]))[0][0].count("(100 % of now in its worst case)") == 1
+    # What reads the same in every case needs no word, nor does a value.
+    alike = judge(tried([2.0, 0.1], [2.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits=limits)
+    assert "of now" not in alike.bounds[0].words
+    value = judge(tried([2.0, 0.1], [3.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits={"left": {"at_least": "50 mm"}})
+    assert "of now" not in value.bounds[0].words
+
+
 def test_a_count_at_its_limit_binds_and_one_below_it_does_not():
     """The fourth hit breaks a limit of three; a limit of 3.5 is broken by the fourth as well."""
     hits = Measure("hits", "Hits", "count", "less", float, "")

@@ -13,6 +13,7 @@ from sim.describe.files.scenario import load_scenario
 from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
+from sim.measure.driving import WOUND
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.fields import form
@@ -115,7 +116,7 @@ def launch_goals(vehicle: Vehicle) -> list[tuple[str, str]]:
         row
         for axle in driven
         for row in (
-            (f"{axle}_pinion_up", f"Wind-up of the {axle} axle"),
+            (f"{axle}_{WOUND['launch'][axle]}", f"Wind-up of the {axle} axle"),
             (f"{axle}_hop_swing", f"Hop of the {axle} axle: swing of its pinion"),
         )
     ]
