@@ -72,6 +72,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--lift", metavar="[front:|rear:]HEIGHT", action="append", default=[],
         help="a lift that is planned: '2 in'; both axles, or front: or rear: before it. What is planned becomes set-ups beside the truck",
     )  # fmt: skip
+    parser.add_argument(
+        "--other-tyres", metavar="[front:|rear:]SIZE", action="append", default=[],
+        help="tyres that are planned: '35x12.50R15', or their outside diameter, '35 in'; both axles, or front: or rear: before it",
+    )  # fmt: skip
     for name, text in PLANS.items():
         parser.add_argument(f"--{name}", metavar="MASS", help=text)
     parser.add_argument(

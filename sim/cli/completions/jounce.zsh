@@ -332,6 +332,7 @@ _shtab_jounce_new_options=(
   "*--axle-height[axle\'s centre above the ground\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--frame-height[lower edge of the frame above the ground\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--lift[a lift that is planned\: \'2 in\'\; both axles, or front\: or rear\: before it. What is planned becomes set-ups beside the truck]:[front:|rear:]HEIGHT:"
+  "*--other-tyres[tyres that are planned\: \'35x12.50R15\', or their outside diameter, \'35 in\'\; both axles, or front\: or rear\: before it]:[front:|rear:]SIZE:"
   "--engine[how much heavier another engine is\: \'180 lb\'\; a minus\: lighter]:MASS:"
   "--winch[mass of a bumper and winch that is planned\: \'165 lb\']:MASS:"
   "--cargo[most cargo over the rear axle\: \'660 lb\']:MASS:"

@@ -140,6 +140,9 @@ def _other_wheels(document: Document, new: Document, places: Sequence[Place]) ->
         tyre = part.get("tyre") if isinstance(part, dict) else None
         if not isinstance(tyre, dict):
             continue
+        # A radius that was taped is that of the tyres before.
+        if (axle, "tyre", "radius") not in places:
+            tyre.pop("radius", None)
         if not {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
             _follows(new, tyre, (axle, "tyre", KEY), heavier_wheels(document.data, new.data, axle), stays=False)
         if (axle, "tyre", SPIN) not in places:
@@ -153,7 +156,7 @@ def _follows(new: Document, tyre: dict[str, Any], place: Place, one: Estimate | 
     if one is None and stays:
         return
     new.estimates.pop(place, None)
-    tyre.pop(place[-1], None)
+    tyre.pop(str(place[-1]), None)
     if one is not None:
         tyre[str(place[-1])] = one.written
         new.estimates[one.place] = one
