@@ -4,10 +4,13 @@ from collections.abc import Iterator, Mapping
 from math import pi
 from typing import Any
 
+from pydantic import ValidationError
+
 from sim.describe.estimates.as_measured import TyreAsMeasured
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
 from sim.linear.standing import Standing, stand
 from sim.study.lift import Row
@@ -27,10 +30,6 @@ def diameter_of(text: str, where: str) -> float:
     read = tyre_size(text)
     if read is not None:
         return read.diameter
-    from pydantic import ValidationError
-
-    from sim.describe.wrong import first_in_words
-
     key = _key(text)
     try:
         tyre = TyreAsMeasured.model_validate({key: text})

@@ -328,7 +328,7 @@ _shtab_jounce_new_options=(
   "*--extended[damper fully out, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--collapsed[damper fully in, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--at-ride[damper as the truck stands, eye to eye\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
-  "*--valving[soft, stock, firm or heavy\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
+  "*--valving[worn, soft, stock, firm or heavy\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--axle-height[axle\'s centre above the ground\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--frame-height[lower edge of the frame above the ground\; both axles, or front\: or rear\: before it]:[front:|rear:]VALUE:"
   "*--lift[a lift that is planned\: \'2 in\'\; both axles, or front\: or rear\: before it. What is planned becomes set-ups beside the truck]:[front:|rear:]HEIGHT:"
