@@ -298,6 +298,10 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     number_.select_option("front.dampers.main.valving|scale")
     assert (first.input_value(), last.input_value()) == ("0.5", "2")
     assert page.locator("#vary-goals input:checked").count() == 3
+    page.get_by_label("Off the bump stops in front").check()
+    page.get_by_label("Left to the rear bump stops, at least").fill("10 mm")
+    page.select_option("#vary-what", "sweep")
+    assert not page.locator("#vary-limits").is_visible()
     assert all("422" in text for text in page.complaints)
 
 
