@@ -106,6 +106,7 @@ def test_units_loads_and_a_lift_outlive_a_reload_and_write_nothing(page, truck):
     until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
     page.get_by_label("cargo: mass").fill("300 kg")
     page.fill("#lift-front", "2 in")
+    page.fill("#tyres-rear", "35 in")
     page.click("#own-load")
     page.get_by_label("Name of the load").fill("anvil")
     # An own load without a number holds up itself alone.
@@ -117,6 +118,7 @@ def test_units_loads_and_a_lift_outlive_a_reload_and_write_nothing(page, truck):
     assert page.locator("#units").input_value() == "both"
     assert page.get_by_label("cargo: mass").input_value() == "300 kg"
     assert page.locator("#lift-front").input_value() == "2 in"
+    assert page.locator("#tyres-rear").input_value() == "35 in"
     assert page.get_by_label("Name of the load").input_value() == "anvil"
     page.get_by_label("Take anvil out").click()
     until(page, "() => document.querySelector('#loads-error').textContent === ''")

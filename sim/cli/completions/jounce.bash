@@ -9,7 +9,7 @@ _shtab_jounce_measure_subparsers=(cg-height tyre-rate unsprung leaf-friction spr
 _shtab_jounce_spring_subparsers=(coil pack add-a-leaf helper)
 _shtab_jounce_subparsers=(new measure check road open stand loads lift spring shake simulate compare sweep lean tramp dyno convert endure tune sheet schema completion)
 
-_shtab_jounce_new_option_strings=(-h --help --demo --name --front --rear --aboard --wheelbase --length --tyre --pressure --coil --leaf --extended --collapsed --at-ride --valving --axle-height --frame-height --lift --engine --winch --cargo --set --questions --units --json --quiet)
+_shtab_jounce_new_option_strings=(-h --help --demo --name --front --rear --aboard --wheelbase --length --tyre --pressure --coil --leaf --extended --collapsed --at-ride --valving --axle-height --frame-height --lift --other-tyres --engine --winch --cargo --set --questions --units --json --quiet)
 _shtab_jounce_measure_cg_height_option_strings=(-h --help --units --json --quiet --wheelbase --by --whole --level --other --front-centre --rear-centre)
 _shtab_jounce_measure_tyre_rate_option_strings=(-h --help --units --json --quiet --load-1 --height-1 --load-2 --height-2)
 _shtab_jounce_measure_unsprung_option_strings=(-h --help --units --json --quiet --axle --wheel --shared)

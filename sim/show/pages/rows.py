@@ -187,7 +187,7 @@ SECTIONS = (
             Row("{axle}.dampers.*.seal_friction", "Friction of the seal", "Half of the difference between pushing in and letting out slowly."),
             Row("{axle}.dampers.*.tube_mass", "Weight of the tube half"),
             Row("{axle}.dampers.*.rod_mass", "Weight of the rod half"),
-            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know."),
+            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know. Worn: old, with little force left."),
             Row("{axle}.dampers.*.valving.compression.low", "Compression, slow: force by speed", "From the maker's force at a slow speed, divided by that speed."),
             Row("{axle}.dampers.*.valving.compression.knee", "Compression: valve opens at"),
             Row("{axle}.dampers.*.valving.compression.high", "Compression, past that: force by speed"),

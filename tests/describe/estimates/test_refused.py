@@ -26,7 +26,7 @@ NONSENSE = [
     ("weighed: {}\nfront: 3", "front", "a list of 'key: value' lines"),
     ("weighed: {}\nfront: {tyre: 33 in}", "front.tyre", "a list of 'key: value' lines"),
     ("weighed: {}\nfront: {springs: {coil: 190 lb/in}}", "front.springs.coil", "a list of 'key: value' lines"),
-    ("weighed: {}\nfront: {dampers: {main: {valving: hard}}}", "front.dampers.main.valving", "soft, stock, firm, heavy"),
+    ("weighed: {}\nfront: {dampers: {main: {valving: hard}}}", "front.dampers.main.valving", "worn, soft, stock, firm, heavy"),
     ("weighed: {}\nfront: {dampers: {main: {length_extended: 10 in, length_collapsed: 20 in}}}", "front.dampers.main", "are they crossed"),
     ("weighed: {lifted: {axle: rear, by: 24 in}}", "weighed.lifted.other", "is missing"),
     ("weighed: {lifted: {axle: middle, by: 24 in, other: 2 lb}}", "weighed.lifted.axle", "not one of the choices"),

@@ -47,6 +47,7 @@ from sim.show.pages.local.paper import (
 from sim.show.pages.local.ranges import examples, usual_words
 from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.terminal import questions
+from sim.show.pages.local.travel_kept import travel_goals, travel_limits
 from sim.show.pages.local.trials import Trials
 from sim.show.pages.local.tried_truck import driven_axle, loaded
 from sim.show.pages.local.varied import goals, launch_goals, offered
@@ -339,8 +340,9 @@ def _page(env: Environment, bench: Bench) -> str:
     try:
         vehicle = vehicle_of(document)
         given["varied"], better, better_launch = offered(vehicle), goals(vehicle), launch_goals(vehicle)
+        travel, left = travel_goals(vehicle), travel_limits(vehicle)
     except JounceError:  # it is said in the form; until it is mended nothing varies
-        given["varied"], better, better_launch = [], [], []
+        given["varied"], better, better_launch, travel, left = [], [], [], [], []
     return env.get_template("page.html").render(
         steps=steps,
         groups=changeable(document, steps),
@@ -348,6 +350,8 @@ def _page(env: Environment, bench: Bench) -> str:
         examples=examples,
         goals=better,
         launch_goals=better_launch,
+        travel_goals=travel,
+        travel_limits=left,
         launch_boxes=BOXES,
         launch_caution=Launch.caution,
         scenarios=saved(bench.paper.path),
