@@ -75,6 +75,8 @@ class Carries:
         It is what people watch: where it changes the block's way it is said, though another figure changes more.
     alone : str
         What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
+    by_load : tuple of str
+        What a load does, in place of `better` and `worse`, where a load's own way of saying it is another one; empty if not.
     """
 
     block: Block
@@ -87,6 +89,7 @@ class Carries:
     called: str = ""
     leads: bool = False
     alone: str = ""
+    by_load: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from sim.measure.references import by_load, loads_apart, references_of, sound_by
 from sim.measure.verdict import carrying, verdict
 from sim.show.report.verdict_table import by_their_load, cell, partly_by_load, role
 from sim.show.report.verdict_words import headline
-from tests.measure.verdicts import RIDE, SETTLING, TRAVEL, compared
+from tests.measure.verdicts import RIDE, SETTLING, TRAVEL, USUAL, compared
 from tests.synthetic import hut_truck
 
 STORES = {
@@ -163,6 +163,21 @@ def test_a_load_is_not_called_better():
     for block in ("ride", "travel"):
         assert cell(verdict(comparison), "loaded", block)[0] == "by the load"
     assert verdict(comparison).subject is None
+
+
+def test_a_load_that_lowers_the_truck_is_said_to_lower_it():
+    """40 mm more droop by a load alone are 40 mm less bump travel: the row must not read as a gift."""
+    droop = "front_droop_at_ride"
+    comparison = judged({"loaded": {droop: 0.14}, "four": {droop: 0.14}}, base=USUAL | {droop: 0.10})
+    found = verdict(comparison)
+    assert cell(found, "loaded", "travel") == (
+        "by the load",
+        "stands 40 mm (1.6 in) lower in front: more droop, less bump travel",
+    )
+    assert cell(found, "four", "travel")[1] == "has 40 mm (1.6 in) more front droop at ride height"
+    assert "stands 40 mm (1.6 in) lower in front" in headline(
+        verdict(judged({"loaded": {droop: 0.14}}, base=USUAL | {droop: 0.10}))
+    )
 
 
 def test_a_title_speaks_of_the_choice_and_not_of_the_load():
