@@ -172,7 +172,7 @@ def test_a_load_that_lowers_the_truck_is_said_to_lower_it():
     found = verdict(comparison)
     assert cell(found, "loaded", "travel") == (
         "by the load",
-        "stands 40 mm (1.6 in) lower in front: more droop, less bump travel",
+        "stands 40 mm (1.6 in) lower in front (more droop, less bump travel)",
     )
     assert cell(found, "four", "travel")[1] == "has 40 mm (1.6 in) more front droop at ride height"
     assert "stands 40 mm (1.6 in) lower in front" in headline(
