@@ -211,8 +211,10 @@ class _Parser(argparse.ArgumentParser):
             own: dict[str, argparse.ArgumentParser] = {}
             for action in self._actions:
                 own |= action.choices if isinstance(action.choices, dict) else {}
-            own.get(command, self).error(
+            asked = own.get(command, self)
+            asked.error(
                 f"{command} does not know {' '.join(unknown)}: {self.prog} {command} --help has all that it knows"
+                f"{_meant(unknown, [option for action in asked._actions for option in action.option_strings])}"
             )
         return options
 
@@ -226,6 +228,16 @@ class _Parser(argparse.ArgumentParser):
         texts = [action.help or "" for action in self._actions if option in action.option_strings]
         found = re.search(r"'([^']+)'", texts[0]) if texts else None
         return f': write {option} "{found[1]}"' if found else f": write a value after it: {option} VALUE"
+
+
+def _meant(unknown: list[str], known: list[str]) -> str:
+    """Return which options were probably meant; empty where none is near."""
+    import difflib
+
+    # As of keys in a file: words are short, and one slip weighs more in them.
+    slips = [one.partition("=")[0] for one in unknown if one.startswith("--")]
+    near = [hit for slip in slips for hit in difflib.get_close_matches(slip, known, 1, 0.6)]
+    return f"; did you mean {' and '.join(dict.fromkeys(near))}?" if near else ""
 
 
 def parser_of_all() -> argparse.ArgumentParser:

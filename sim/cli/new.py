@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.asked_once import Once, refused
 from sim.cli.first_scenario import first_scenario, planned_scenario, put
 from sim.cli.progress import closing
 from sim.errors import InputError, OutputError, Problem
@@ -60,7 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--demo", type=Path, metavar="FOLDER", help="copy the demo's trucks, tracks and questions into a new folder"
     )
     for name in WHOLE:
-        parser.add_argument(f"--{name}", metavar="VALUE", help=HELP[name])
+        parser.add_argument(f"--{name}", action=Once, metavar="VALUE", help=HELP[name])
     for name in BOTH:
         parser.add_argument(
             f"--{name.replace('_', '-')}",
@@ -77,7 +78,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="tyres that are planned: '35x12.50R15', or their outside diameter, '35 in'; both axles, or front: or rear: before it",
     )  # fmt: skip
     for name, text in PLANS.items():
-        parser.add_argument(f"--{name}", metavar="MASS", help=text)
+        parser.add_argument(f"--{name}", action=Once, metavar="MASS", help=text)
     parser.add_argument(
         "--set",
         metavar="KEY=VALUE",
@@ -229,9 +230,12 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
     from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 
     given = {path: getattr(options, name) for name, path in WHOLE.items() if getattr(options, name) is not None}
+    said: dict[tuple[str, object], str] = {}
     for name, paths in BOTH.items():
         for one in getattr(options, name) or ():
-            axles, value = axle_before(one, f"--{name.replace('_', '-')}")
+            option = f"--{name.replace('_', '-')}"
+            axles, value = axle_before(one, option)
+            refused(option, said.setdefault((option, tuple(axles)), value), value)
             if (name == "leaf" and is_leaf_list(value)) or (name == "coil" and is_coil_list(value)):
                 given |= dimensions_in(axles, value, name)
                 continue
@@ -242,6 +246,7 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
         key, sign, value = one.partition("=")
         if not sign or not key.strip():
             raise InputError(f"--set {one}: write it as KEY=VALUE, 'front.stop.gap=3 1/4 in'")
+        refused(f"--set {key.strip()}", said.setdefault(("--set", key.strip()), value.strip()), value.strip())
         given[key.strip()] = value.strip()
     return given
 

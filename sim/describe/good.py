@@ -79,7 +79,7 @@ GOOD: Mapping[str, Good] = {
         "{axle} ride frequency", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
     ),
     "frequency_ratio": _good(
-        "rear ride frequency, times that of the front", "number", (2,), (0.95, 1.45),
+        "rear over front ride frequency", "number", (2,), (0.95, 1.45),
         ("slower than the front: it pitches on after a bump", AS_USUAL, "far from the front's: ends swing out of step after a bump"),
         (0.95, 1.45), "the rear some 10 to 30 % quicker than the front, M. Olley's rules by T. D. Gillespie (1992), from memory; wider here",
     ),

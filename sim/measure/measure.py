@@ -80,6 +80,8 @@ class Carries:
         of it; `{to}` and `{of}` are then without their sign. Left out: as everywhere.
     alone : str
         What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
+    by_load : tuple of str
+        What a load does, in place of `better` and `worse`, where a load's own way of saying it is another one; empty if not.
     """
 
     block: Block
@@ -95,6 +97,7 @@ class Carries:
     below: tuple[str, str] = ("", "")
     across: tuple[str, str] = ("", "")
     alone: str = ""
+    by_load: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -131,7 +131,7 @@ def lifted(
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
     """Return which key of a spring lifts it that way, and its value [m]."""
     if way == SHACKLES and (order.coil or not dict(setup.axles)[order.axle].guide.is_leaves):
-        raise RunError(f"{order.axle}: {NO_SHACKLE}")
+        raise RunError(f"{order.axle}: {NO_SHACKLE} {_otherwise(order.axle)}")
     if way == SHACKLES:
         # The pack stays: a set-up that had more camber written into it would have another one made.
         now = getattr(dict(setup.axles)[order.axle].springs[order.name], SHACKLE_LIFT)
@@ -162,8 +162,14 @@ def shackle(vehicle: Vehicle, axle: str, up: float) -> Shackle:
     sides = next((spring.sides_m for spring in part.springs.values() if isinstance(spring, SeatSpring)), None)
     longer = part.guide.shackle(up, sides)
     if longer is None:
-        raise RunError(f"{axle}: {NO_SHACKLE}")
+        raise RunError(f"{axle}: {NO_SHACKLE} {_otherwise(axle)}")
     return longer
+
+
+def _otherwise(axle: str) -> str:
+    """Return how an axle without packs is lifted where the other one is by shackles."""
+    other = "rear" if axle == "front" else "front"
+    return f"Lift it by springs or spacers: --by {axle}:springs --by {other}:shackles"
 
 
 def _ordered(length: float, inches: bool) -> str:

@@ -227,7 +227,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     found = leans(after={"one": ahead}, one=behind)
     assert found.turns() == [("Rock", "one", "lower")]
     assert (
-        "Of lower mounts the best place turns on how the tyre's grip builds up (on “Rock”): both are shown."
+        "For lower mounts the best place depends on how the tyre's grip builds up (on “Rock”): both are shown."
         in turning(found)
     )
     # 11 deg either way in the middle, 3 above the best of 8; nothing says what alone would hold either way.
@@ -235,7 +235,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
         "Whichever it is, lower mounts at the axle leave 3.0 deg at most above the best place."
     )
     said = title(found)
-    assert "The best place turns on how grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
+    assert "The best place depends on how grip builds up: lower mounts 180 mm (7.1 in) behind the axle if it follows load at once " \
         "(wind-up 8.0 deg, now 12.0 deg), 180 mm (7.1 in) ahead of the axle if only as the tyre rolls on " \
         "(8.0 deg, now 12.0 deg); lean alone hardly matters either way (0.0 deg at most)" in said  # fmt: skip
     assert "If grip" not in said
@@ -290,7 +290,7 @@ def test_a_valley_between_two_places_counts_however_few_are_asked_for():
     assert not found.close()
     assert (
         turning(found)
-        == "Of lower mounts the best place turns on how the tyre's grip builds up (on “Rock”): both are shown."
+        == "For lower mounts the best place depends on how the tyre's grip builds up (on “Rock”): both are shown."
     )
 
 

@@ -394,3 +394,8 @@ def test_a_block_is_never_planned_or_ordered_without_saying_where_it_lifts(tmp_p
     )
     main(["stand", str(file), "--no-doubt"])
     assert f"NOTICE: set-up 'block': {lifts}" in capsys.readouterr().err
+
+
+def test_an_axle_on_coils_is_told_how_it_is_lifted_beside_shackles():
+    with pytest.raises(RunError, match=r"Lift it by springs or spacers: --by front:springs --by rear:shackles"):
+        lifted(load_vehicle(TRUCK), {"front": 0.05, "rear": 0.05}, by={"front": "shackles", "rear": "shackles"})

@@ -146,7 +146,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     late = synthetic([NEVER] * 5, move="both", relaxation="after_length")
     turned = Tramp((synthetic(back), still, synthetic(forward, relaxation="after_length"), late))
     assert turned.turns() == ("upper",)
-    assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
+    assert turning(turned).startswith("On your truck the advice depends on how the tyre's grip builds up")
     # Advice that other tyres turn round is no advice without its condition.
     assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
     standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))

@@ -220,8 +220,8 @@ def turning(tramp: Tramp) -> str:
     if not tramp.turns():
         return ""
     if tramp.close():
-        return "On your truck it is too close to call whether the advice turns on how the tyre's grip builds up: both are shown."
-    return "On your truck the advice turns on how the tyre's grip builds up: both are shown."
+        return "On your truck it is too close to call whether the advice depends on how the tyre's grip builds up: both are shown."
+    return "On your truck the advice depends on how the tyre's grip builds up: both are shown."
 
 
 def _range(found: TrampMap) -> float:

@@ -181,12 +181,15 @@ def _flatness(answer: Answer) -> list[str]:
     """Say which values must be met and which may be rounded."""
     # Where it is flat a shim on the shelf is as good as the computed one.
     flat = [f.move.name for f in answer.flat if f.flat]
-    sharp = [f.move.name for f in answer.flat if not f.flat]
+    # With the range, or "closely" would stand against the table's own.
+    sharp = [f"{f.move.name} {f.move.words(f.low)} to {f.move.words(f.high)}" for f in answer.flat if not f.flat]
     said = []
     if flat:
         said.append(f"The builder may round: {', '.join(flat)}. There the goal hardly changes.")
     if sharp:
-        said.append(f"To be met closely, as a little off costs much: {', '.join(sharp)}.")
+        said.append(
+            f"To be met within these: {', '.join(sharp)}. Past them the goal is more than {100 * AS_GOOD:.0f} % worse, or a limit breaks."
+        )
     return said
 
 
