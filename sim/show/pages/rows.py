@@ -154,7 +154,7 @@ SECTIONS = (
         (
             Row("{axle}.stop.gap", "Gap to the bump stop", "Standing as it was measured: from the stop to what it meets. It counts from there after a lift too: to keep 75 mm there, lifted 60 mm, write 15 mm. No stop: write none."),
             Row("{axle}.stop.height", "Height of the stop", "Free, without load. Of a taller one in the same place make the gap smaller too, by as much."),
-            Row("{axle}.stop.squeeze", "How far it squeezes", "Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source)."),
+            Row("{axle}.stop.squeeze", "How far it squeezes", "In a press, from touch until it is solid; or from what is left of its height with the axle hard up. Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source).", always=True),
             Row("{axle}.stop.count", "Stops on this axle"),
             Row("{axle}.stop.rate_first", "Stop's rate at first touch", "In a press."),
             Row("{axle}.stop.rate_full", "Stop's rate squeezed", "In a press."),
