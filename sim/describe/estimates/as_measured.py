@@ -49,6 +49,10 @@ class Lifted(Description):
     other: Annotated[Mass, Gt(0)] = Field(description="What the scale then says under the other axle.")
 
 
+LEAST_AXLE_KG = 20.0
+"""No axle with its wheels weighs less: two wheels of the smallest of cars do; ours, no source. The dampers' ends, which are in it, must leave an axle."""
+
+
 class Weighed(Description):
     """The truck on the scale, one axle at a time; what is left out is estimated."""
 
@@ -58,11 +62,11 @@ class Weighed(Description):
         default=(),
         description="What was in it: `driver` and `passenger` are loads of their own, `driver 95 kg` of his own weight; other words a part of the body.",
     )
-    front_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    front_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None,
         description="What moves with the front axle, weighed: housing, wheels and tyres, brakes, half of springs and arms.",
     )
-    rear_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    rear_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None, description="What moves with the rear axle, weighed."
     )
     lifted: Lifted | None = None

@@ -17,7 +17,8 @@ from sim.show.report.other_tyres import raised_by_tyres
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import Fit
-from sim.study.lift import JOINT_ALIKE, PINION, ROOM, Lift, Row
+from sim.study.held_by_dampers import ROOM
+from sim.study.lift import JOINT_ALIKE, PINION, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
@@ -151,7 +152,9 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:
-        said += f"; the {listed(list(dict.fromkeys(out)))} dampers are too short for the droop"
+        axles = list(dict.fromkeys(out))
+        are = "may be" if set(axles) <= lift.may_be_short else "are"
+        said += f"; the {listed(axles)} dampers {are} too short for the droop"
     by = {row.label: row for row in lift.rows}
     castor = by.get("front: castor against the measured")
     # Half a degree is what the trade sets castor to.

@@ -26,6 +26,9 @@ WORTH_A_WORD = 5e-4
 COSTS = 5e-3
 """A limit that is kept with room to spare holds an answer back from this share of now on: less is what two searches differ by."""
 
+AT_END = "At the end of its range"
+"""How a sentence begins that says which moves a search left at an end of theirs: the best may lie past it."""
+
 
 def sentences(answer: Answer) -> list[str]:
     """Return what is worth saying of an answer, the most important first."""
@@ -151,7 +154,7 @@ def _ends(answer: Answer) -> list[str]:
     ends = [move.name for move, value in moves if end_of(move, value)]
     if not ends:
         return []
-    return [f"At the end of its range: {', '.join(ends)}. Only a wider range would tell whether more helps."]
+    return [f"{AT_END}: {', '.join(ends)}. Only a wider range would tell whether more helps."]
 
 
 def _price_of_each_goal(answer: Answer) -> list[str]:

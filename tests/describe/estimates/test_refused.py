@@ -21,6 +21,9 @@ NONSENSE = [
     ("weighed: {}\nwheelbase: 92", "wheelbase", "needs a unit"),
     ("weighed: {}\nwheelbase: -92 in", "wheelbase", "must be more than"),
     ("weighed: {front: -3 kg}", "weighed.front", "must be more than"),
+    # Less than two dampers weigh, of which half moves with the axle.
+    ("weighed: {front_unsprung: 3 kg}", "weighed.front_unsprung", "must be more than 20 kg"),
+    ("weighed: {rear_unsprung: 60 kg}\nrear: {dampers: {main: {count: 900}}}", "rear.dampers.main.count", "must not be more than 16"),
     ("weighed: {}\nfront: {tyre: {size: big}}", "front.tyre.size", "is not understood: write it as on the wall"),
     ("weighed: {}\nfront: {tyre: {size: 33}}", "front.tyre.size", "in quotes"),
     ("weighed: {}\nfront: 3", "front", "a list of 'key: value' lines"),

@@ -157,7 +157,7 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
     return {
         "rows": _shown_rows(answer.rows),
         # The page writes order sheets itself.
-        "notes": [one.replace(" (jounce sheet)", "") for one in answer.notes],
+        "notes": [in_form_words(one.replace(" (jounce sheet)", "")) for one in answer.notes],
         "changes": answer.changes,
         "why": "",
         "said": _lifted_by(raised) if answer.changes else "",

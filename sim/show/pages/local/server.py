@@ -144,7 +144,8 @@ class Bench:
             mark, copy = self.paper.saved(edits, str(asked.get("mark", "")), name)
         self.state()
         assert self.paper.path is not None
-        return {"mark": mark, "file": self.paper.path.name, "copy": copy}
+        commands = [own.command for own in questions(self.paper.path.name)]
+        return {"mark": mark, "file": self.paper.path.name, "copy": copy, "terminal": commands}
 
     def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write what was tried as a scenario; return what the page says of it."""

@@ -17,6 +17,9 @@ function bothUnits(text) {
   return own;
 }
 
+/** Boxes of a load, as their columns are called. */
+const KEY_WORDS = { mass: "mass", behind: "behind front axle", above: "above ground" };
+
 export class Aboard {
   /** @param tries  the side on which set-ups are tried; @param show  shows that side */
   constructor(page, tries, show) {
@@ -71,7 +74,12 @@ export class Aboard {
       box.value = name;
       box.maxLength = 40;
       box.setAttribute("aria-label", "Name of the load");
-      box.oninput = () => { row.name = box.value; this.ask(); };
+      box.oninput = () => {
+        row.name = box.value;
+        out.setAttribute("aria-label", `Take ${row.name} out`);
+        for (const [key, own] of Object.entries(row.boxes)) own.setAttribute("aria-label", `${row.name}: ${KEY_WORDS[key]}`);
+        this.ask();
+      };
       const out = document.createElement("button");
       out.type = "button";
       out.textContent = "×";
@@ -84,7 +92,7 @@ export class Aboard {
       first.append(box, out);
       first.className = "own";
     }
-    for (const [key, words] of [["mass", "mass"], ["behind", "behind front axle"], ["above", "above ground"]]) {
+    for (const [key, words] of Object.entries(KEY_WORDS)) {
       const box = document.createElement("input");
       box.setAttribute("aria-label", `${name}: ${words}`);
       // Whoever types of a load wants it aboard.
@@ -148,7 +156,7 @@ export class Aboard {
     if (again) this.ask();
     $("usual-ranges").textContent = said.ranges;
     const wrong = said.wrong.filter((one) => one.name !== "lift");
-    $("loads-error").textContent = wrong.map((one) => `${[one.name, one.key].filter(Boolean).join(", ")}: ${one.message}`).join(" · ");
+    $("loads-error").textContent = wrong.map((one) => `${[one.name, KEY_WORDS[one.key]].filter(Boolean).join(", ")}: ${one.message}`).join(" · ");
     const lift = said.wrong.filter((one) => one.name === "lift").map((one) => `${one.key}: ${one.message}`);
     $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
@@ -157,6 +165,7 @@ export class Aboard {
     $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows, said.below[axle])));
     $("tyres-error").textContent = said.tyres.why;
     $("try-tyres").disabled = !Object.keys(said.tyres.changes).length;
+    $("lift-words").hidden = !said.lift.rows.length;
     this.beforeAndAfter("lifted", "Lifted", "lifted", said.lift);
     this.beforeAndAfter("tyred", "Other tyres", "on these", said.tyres);
   }
