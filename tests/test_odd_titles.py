@@ -64,6 +64,8 @@ ODD = {
             for load, aboard in (("empty", {}), ("cargo", CARGO), ("winch", WINCH), ("both", CARGO | WINCH))
         },
     ),
+    "all flagged but one": (HUMP, TRACK | {"speed": "35 km/h"}, {"as it is": {}, "bare": NONE, "no rear": {"rear.dampers": "none"}}),
+    "alike": (HUMP, TRACK, {"a": {}, "b": {}, "c": {}}),
     "one load of two": (HUMP, TRACK, {"as it is": {}, "loaded": CARGO, "alike": both(1.005)}),
     "stop": (HUMP[:1], BRAKE, {"as it is": {}, "soft": both(0.4), "firm": both(2.0), "no front": {"front.dampers": "none"}}),
     "all wheels pull": (

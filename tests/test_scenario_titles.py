@@ -117,6 +117,30 @@ def test_the_verdict(told):
     if parts:
         check_against(told, parts[0].strip().removesuffix("."))
         return
+    if found is None and "Nothing is judged" in text:
+        # As the words say, flagged ones alone are left: each is said so with what it does, and none is praised.
+        flagged = "(flagged)" in text and (
+            "the other one is flagged" in text
+            or "all other choices are flagged" in text
+            or "every set-up is flagged" in text
+        )
+        assert flagged, text
+        assert told.judged <= {"not judged"}, text
+        return
+    if found is None and "coincides with" in text:
+        reference = named(told, re.search("coincides? with “(.*?)”", text)[1])
+        who = re.search("“([^”]*)” coincides", text)
+        names = (
+            [named(told, who[1])]
+            if who
+            else [name for name in told.damped if name != reference and told.load[name] == told.load[reference]]
+        )
+        assert len(names) > bool(not who), text
+        rows = [row for block in BLOCKS[told.kind].values() for label, _ in block if (row := told.figures.get(label))]
+        assert all(
+            row.get(name) == pytest.approx(row.get(reference), rel=1e-3, abs=0.01) for row in rows for name in names
+        ), text
+        return
     if found is None and "too close to call" in text:
         # What is not known of the truck decides; its bands are checked in the tests of doubt.
         assert re.search(r"“.*?” against “.*?”: (?:grip|ride|travel|settling)", text), text
@@ -188,7 +212,7 @@ def check_against(told, text):
     clauses = (found[4] or "").split("; ")
     clauses = [clause for clause in clauses if not clause.endswith("not known")]
     same, close = (
-        [block for clause in clauses if ("too close to call" in clause) is wanted for block in re.findall(r"grip|ride|travel|settling", clause)]
+        [block for clause in clauses if ("too close to call" in clause) is wanted for block in re.findall(r"grip|ride|travel|settling|(?<!front )(?<!rear )wind-up", clause)]
         for wanted in (False, True)
     )  # fmt: skip
     unknown = re.findall(

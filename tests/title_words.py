@@ -22,7 +22,7 @@ BLOCKS = {
     "course": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
-        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS] + [(f"{end} bump stop hits", HITS) for end in ENDS],
         "settling": [("Body: settling time", TIME)],
     },
     "push": {
@@ -94,10 +94,11 @@ CLAUSES = {
             (m["n"],),
         )
     ),
-    rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} stop hits"),
+    rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} bump stop hits"),
     r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
     rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: settling time"),
     rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: settling time"),
+    r"takes twice as long to settle": lambda m, one, two: ("Body: settling time", (two / one,), ("2.0",)),
     rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: settling time"),
     r"does not settle within the run": lambda m, one, two: ("Body: settling time", (two,), ("inf",)),
     rf"bobs (?:{N} times|once) over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: bobs"),

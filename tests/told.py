@@ -81,8 +81,13 @@ def told_by(path, folder, *more):
             heads, *rows = csv.reader(file)
         return dict(zip(heads, np.array([[float(cell or "nan") for cell in row] for row in rows]).T, strict=True))
 
+    # Of one set-up alone there is nothing to judge.
+    path_of = out / "verdict.csv"
+    rows_of = path_of.read_text(encoding="utf-8").splitlines() if path_of.exists() else ()
+    judged = {row["block outcome"] for row in csv.DictReader(rows_of)}
     return SimpleNamespace(
         history=history,
+        judged=judged,
         titles=titles,
         figures=figures,
         damping=damping,

@@ -54,6 +54,11 @@ class Good:
     usual: tuple[float, float]
     source: str
 
+    def called(self, axle: str, name: str = "") -> str:
+        """Return what is placed, of an axle and of a damper set of that name."""
+        # The rear axle pulls; of the front one, which need not be driven, its brakes alone are counted.
+        return self.label.format(axle=axle, name=name, alone=", its brakes alone" if axle == "front" else "")
+
     def word(self, value: float) -> str:
         """Return what a value [SI] is called. At an edge the word is the one nearer to the usual range."""
         low, _ = self.usual
@@ -169,9 +174,7 @@ class Placed:
     @property
     def label(self) -> str:
         """What it is of, in words."""
-        # The rear axle pulls; of the front one, which need not be driven, its brakes alone are counted.
-        alone = ", its brakes alone" if self.axle == "front" else ""
-        return self.good.label.format(axle=self.axle, name=self.name, alone=alone)
+        return self.good.called(self.axle, self.name)
 
     @property
     def word(self) -> str:

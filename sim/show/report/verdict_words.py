@@ -368,8 +368,8 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     # Each load has its own reference. What was run with one load alone says nothing of the others.
     every = verdict.loads and all(_with_every_load(verdict, other) for other in judged)
     whatever = "whatever the load, " if every else ""
-    # One choice with several loads is one, and is called by its name.
-    choices = {frozenset((other.setup, *other.also)) for other in judged}
+    # One choice with several loads is one, and is called by its name; without loads those that are alike are several all the same.
+    choices = {frozenset((other.setup, *(other.also if verdict.loads else ()))) for other in judged}
     if all(other.reference in other.coincides for other in judged):
         # What a load does is no choice, and it does not coincide.
         all_ = f"every other {'choice' if verdict.loads else 'set-up'}{' with dampers' if bare else ''}"

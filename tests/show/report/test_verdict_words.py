@@ -318,6 +318,11 @@ def test_others_that_do_as_much_are_named_beside():
     assert title({name: better for name in "abcd"}).endswith(". b and 2 others do as much")
 
 
+def test_all_that_coincide_are_meant():
+    assert title({"b": {}}) == "b coincides with as it is in every figure"
+    assert title({"b": {}, "c": {}}) == "Every other set-up coincides with as it is in every figure"
+
+
 def test_what_has_no_stops_has_no_travel_that_is_the_same():
     said = title({"none": dict.fromkeys((*TRAVEL[:2],), nan) | {SETTLING[0]: 0.5}})
     assert said == "Against as it is, none settles in half the time; grip and ride are the same; travel is not known"
