@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from sim.describe.estimates.as_measured import TyreAsMeasured
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
+from sim.describe.files.two_tyre_sizes import WINDS_UP
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
@@ -104,6 +105,12 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
                 [],
             ).append(axle)
     notes = [f"{' and '.join(axles).capitalize()}: {text}" for text, axles in said.items()]
+    # Bigger ones on one axle alone are half of a plan.
+    notes += [
+        f"{one.lines[0].capitalize()}. {one.lines[1].removeprefix('given: ').capitalize()}. {one.lines[3].removeprefix('try: ').capitalize()}."
+        for one in standing[1].vehicle.unusual
+        if one.lines[0] == WINDS_UP
+    ]
     return tuple(rows), (*notes, *CAUTIONS)
 
 

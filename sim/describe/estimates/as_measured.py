@@ -11,7 +11,7 @@ from annotated_types import Gt, Le
 from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
-from sim.describe.estimates.tyre_size import near_size, tyre_size
+from sim.describe.estimates.tyre_size import meant_for_size, tyre_size
 from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
@@ -109,9 +109,9 @@ class TyreAsMeasured(Description):
     @classmethod
     def _read(cls, size: str | None) -> str | None:
         if size is not None and tyre_size(size) is None:
-            near = near_size(size)
+            meant = meant_for_size(size)
             raise ValueError(
-                f"the tyre size '{size}' is not understood: {f'is it {near}? ' if near else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
+                f"the tyre size '{size}' is not understood: {f'{meant}; ' if meant else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
             )
         return size
 

@@ -35,6 +35,7 @@ from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import RESULTS, Guarded
 from sim.show.pages.local.launching import BOXES, LAUNCHES
+from sim.show.pages.local.more_load import loaded
 from sim.show.pages.local.paper import (
     ChangedOutsideError,
     Paper,
@@ -49,7 +50,7 @@ from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.terminal import questions
 from sim.show.pages.local.travel_kept import travel_goals, travel_limits
 from sim.show.pages.local.trials import Trials
-from sim.show.pages.local.tried_truck import driven_axle, loaded
+from sim.show.pages.local.tried_truck import driven_axle
 from sim.show.pages.local.varied import goals, launch_goals, offered
 from sim.show.pages.local.working import OF_A_LAUNCH, WORKS, Working
 from sim.show.pages.local.written_over import ThereError
@@ -149,7 +150,8 @@ class Bench:
 
     def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write what was tried as a scenario; return what the page says of it."""
-        load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
+        rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)]
+        load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""), rows)
         said = written(self.paper, self.courses, load, asked, self.opened)
         assert self.paper.path is not None
         self.scenarios[said["file"]] = self.paper.path.parent / said["file"]

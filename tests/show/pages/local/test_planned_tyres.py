@@ -43,6 +43,7 @@ def test_they_become_a_set_up_as_typed(vehicle):  # noqa: F811
     assert said["changes"] == {"front.tyre.outside_diameter": "35 in"}
     assert (said["name"], said["why"]) == ("Other tyres in front", "")
     assert said["rows"][0]["after"] == "444.5 mm"
+    assert any("in four-wheel drive it winds the driveline up" in note for note in said["notes"])
     nothing = aboard(vehicle, {"tyres": {"front": "", "rear": ""}})["tyres"]
     assert (nothing["rows"], nothing["changes"], nothing["why"]) == ([], {}, "")
 
