@@ -3,6 +3,7 @@
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
+from sim.measure.measure import Carries, Measure
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
 
@@ -19,6 +20,21 @@ def pace(change: Change) -> str:
             f"{brief(change.other, change.measure.quantity)}, not {brief(change.reference, change.measure.quantity)},"
         )
     return f"{per_cent(abs(1.0 - ratio))} {'less time' if ratio < 1.0 else 'longer'}"
+
+
+def by_itself(measure: Measure, value: float) -> str:
+    """Return what a set-up does by a figure, with nothing to compare it with: "stops in 23.5 m"."""
+    claim = measure.carries
+    assert claim is not None  # of those that carry a block alone
+    if isinf(value):
+        return f"does not {_do(claim)[0]} within the run"
+    return claim.alone.format(of=brief(value, measure.quantity)).replace(" 1 times", " once")
+
+
+def _do(claim: Carries) -> tuple[str, str]:
+    """Return the two forms of the verb of what may not be done within a run, which itself may be two words: "stop_bobbing stops_bobbing"."""
+    do, done = (verb.replace("_", " ") for verb in claim.never.split(" "))
+    return do, done
 
 
 def phrase(change: Change) -> str:
@@ -44,8 +60,7 @@ def _at_central(change: Change) -> str:
     if claim is None:
         way = "less" if change.other < change.reference else "more"
         return f"has {brief(abs(change.difference), quantity)} {way} of “{change.measure.label}”"
-    # Two forms of a verb, which itself may be two words: "stop_bobbing stops_bobbing".
-    do, done = (verb.replace("_", " ") for verb in claim.never.split(" "))
+    do, done = _do(claim)
     if isinf(change.other) and not isinf(change.reference):
         return f"does not {do} within the run"
     if isinf(change.reference) and not isinf(change.other):

@@ -10,7 +10,7 @@ from sim.measure.verdict import Change
 from sim.measure.winding import WOUND
 from sim.show.report.brief import brief
 from sim.show.report.cells import decimals_of_a_band
-from sim.show.report.figure_words import phrase
+from sim.show.report.figure_words import by_itself, phrase
 from sim.show.report.hop_words import others_hop, stays, swings, wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
@@ -29,8 +29,8 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     # Whoever pulls away asks this first, of the truck as it is. Under brakes it is news where it hops.
     if does_it and (verdict.kind == "launch" or does_it.hop):
         stops = [
-            measure.carries.alone.format(of=brief(value, measure.quantity))
-            for measure, value in verdict.alone if measure.carries and measure.carries.block != "wind-up"
+            by_itself(measure, value) for measure, value in verdict.alone
+            if measure.carries and measure.carries.block != "wind-up"
         ]  # fmt: skip
         if not verdict.others:
             how = f", and {swung}" if (swung := swings(does_it)) else ""
@@ -45,9 +45,7 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
     """Return what the set-ups come to against the reference, or what the only one does."""
     reference = naming(verdict.reference)
     if not verdict.others:
-        does = [
-            measure.carries.alone.format(of=brief(value, measure.quantity)) for measure, value in verdict.alone if measure.carries
-        ]  # fmt: skip
+        does = [by_itself(measure, value) for measure, value in verdict.alone]
         return (
             f"{reference} {listed(does)}; nothing to compare it with"
             if does
@@ -326,11 +324,15 @@ def _alone(verdict: Verdict, subject: Against) -> str:
         return ""
     said = []
     for part in subject.parts.values():
-        known = [c for c in part.changes if c.measure.carries and c.measure.carries.alone and isfinite(c.reference)]
+        known = [
+            c
+            for c in part.changes
+            if c.measure.carries and c.measure.carries.says_alone(verdict.kind) and isfinite(c.reference)
+        ]
         # Of both axles the one that does more.
         most = max(known, key=lambda change: change.reference, default=None)
         if most is not None and most.measure.carries:
-            said.append(most.measure.carries.alone.format(of=brief(most.reference, most.measure.quantity)))
+            said.append(by_itself(most.measure, most.reference))
     return f", which {listed(said)}" if said else ""
 
 

@@ -329,7 +329,16 @@ def test_what_has_no_stops_has_no_travel_that_is_the_same():
 
 
 def test_one_alone():
-    assert title({}) == "as it is alone: nothing to compare it with"
+    assert title({}) == (
+        "as it is has the front tyres off the ground 5.0 % of the time, shakes the driver by 1.00 m/s² weighted RMS and settles in 1.0 s; "
+        "nothing to compare it with"
+    )
+    assert "and does not settle within the run; nothing" in title({}, base=USUAL | {SETTLING[0]: inf})
+    bobs = {"front_body_cycles": 1.0, "rear_body_cycles": 0.5, "body_settling_time": 1.0}
+    assert (
+        title({}, base=bobs, speed_m_per_s=0.0) == "as it is bobs once over the front axle; nothing to compare it with"
+    )
+    assert title({}, base={}, flags={"as it is": (BROKE,)}).endswith("as it is alone: nothing to compare it with")
 
 
 @pytest.mark.parametrize(
@@ -341,7 +350,7 @@ def test_of_one_launch_alone_it_is_said_what_it_does(front, rear, said):
     found = verdict(compared({}))
     values = {"front_pinion_up": Value(front, 0.0, flagged=False), "rear_pinion_up": Value(rear, 0.0, flagged=False)}
     run = SimpleNamespace(runs={"as it is": SimpleNamespace(flags=())}, values={"as it is": values})
-    figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is")
+    figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is", "launch")
     assert headline(replace(found, alone=figures, unsafe={}), str) == said
 
 
