@@ -203,6 +203,12 @@ def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where
     }
     said = title(others).partition(". ")[0]
     assert said.endswith("1 other set-up reaches a stop or another limit too, as the table shows")
+    # What every set-up does is said of all: that these reach a stop is no news then.
+    taut = {name: {"front_left_to_strap": -0.01 * place} for place, name in enumerate(others, 1)}
+    rear = {"rear_left_to_strap": -0.01}
+    figures = {"both": taut["both"] | rear, "front": taut["front"], "rear": rear}
+    said = title(figures, base=USUAL | {TRAVEL[0]: -0.004}).partition(". ")[0]
+    assert said.endswith("; 1 other set-up reaches another limit too, as the table shows")
     assert "less than that" not in said
 
 
