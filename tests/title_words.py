@@ -86,6 +86,14 @@ CLAUSES = {
     rf"has {N} mm \([\d.]+ in\) (?P<way>less|more) {END} droop at ride height": (
         lambda m, one, two: (f"{end(m)} droop at ride height", (MORE[m["way"]] * (two - one),), (m["n"],))
     ),
+    # Of a load: the frame comes down, or up, by as much as the droop to a strap that stays.
+    rf"stands {N} mm \([\d.]+ in\) (?P<way>lower|higher) (?P<where>in front|behind) \((?:more droop, less bump travel|more bump travel, less droop)\)": (
+        lambda m, one, two: (
+            f"{'Front' if m['where'] == 'in front' else 'Rear'} droop at ride height",
+            ((two - one) * (1 if m["way"] == "lower" else -1),),
+            (m["n"],),
+        )
+    ),
     rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} bump stop hits"),
     r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
     rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: settling time"),

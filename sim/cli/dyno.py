@@ -258,16 +258,15 @@ def _printed_curve(law: "Measured") -> None:
 
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float, cause: str) -> None:
     from sim.describe.shown import show
+    from sim.study.dyno import share_words
 
     print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
     if cause:
         print(cause)
     for point in points:
-        # A point may be ordered without force, of which nothing is a share.
-        share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
         print(
             f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
-            f"{share}{'' if point.passes else '  OUTSIDE'}"
+            f"{share_words(point, tolerance)}{'' if point.passes else '  OUTSIDE'}"
         )
 
 
@@ -293,12 +292,13 @@ def _reported(
 ) -> None:
     from sim.describe.shown import show
     from sim.show.pages.report.told import Told, write
+    from sim.study.dyno import share_words
 
     columns = [f"'{column.written}' is {column.words}" for column in law.machine.columns]
     reading = [f"{options.file.name}: {law.machine.words}", *columns, *law.reduced.words]
     rows = [["", "speed", "measured", "ordered", "off by", "result"]]
     for one in points:
-        off = f"{100 * one.share:+.0f} %" if one.target > 0.0 else "–"
+        off = share_words(one, tolerance) if one.target > 0.0 else "–"
         cells = [show(one.speed, "speed"), show(one.measured, "force"), show(one.target, "force"), off]
         rows.append([one.way, *cells, "passes" if one.passes else "OUTSIDE"])
     question = f"Is the damper in {options.file.name} " + (

@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
     from sim.show.plots import heat_history, heat_settled
-    from sim.show.plots.side_by_track import Side
+    from sim.show.plots.side_by_track import GIVE_A_TUBE, NO_TUBE, Side
     from sim.show.report.endured import behind, printed
     from sim.show.report.estimated import at_central_values
     from sim.show.report.write import written
@@ -103,6 +103,7 @@ def run(options: argparse.Namespace) -> int:
     # What was asked is mostly whether it fades, of which a temperature alone says nothing.
     first += [text] if (text := heat_history.fade(side)) else []
     first += [text] if (text := behind(runs)) else []
+    first = [f"{one}; {GIVE_A_TUBE}" if one == NO_TUBE else one for one in first]
     printed(scenario.name, scenario.question, ". ".join(first), runs, sys.stdout, options.all)
     if guessed := at_central_values(scenario.setups.values(), scenario.run):
         print(guessed)

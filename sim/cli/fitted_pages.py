@@ -60,10 +60,24 @@ class Work:
 
 
 def worked_out(
-    name: str, standing: "Standing", changes: Mapping[str, Mapping[str, object]], springs: "Sequence[SpringOrder]", known: "Conclusions",
+    name: str, vehicle: "Vehicle", standing: "Standing", changes: Mapping[str, Mapping[str, object]], springs: "Sequence[SpringOrder]", known: "Conclusions",
     heights: Mapping[str, float],
 ) -> Work:  # fmt: skip
     """Return the parts of a set-up, and what is read once they are fitted.
+
+    Parameters
+    ----------
+    name : str
+    vehicle : Vehicle
+        The set-up as its file has it: its parts are listed.
+    standing : Standing
+        The same with the springs that are ordered for `heights`.
+    changes : mapping of str to mapping
+        What each set-up of the file changes, by path.
+    springs : sequence of SpringOrder
+    known : mapping of (axle, set) to Concluded
+    heights : mapping of str to float
+        Heights [m] that were asked for, by axle.
 
     Raises
     ------
@@ -71,12 +85,11 @@ def worked_out(
         If it cannot stand.
     """
     from sim.show.report.after_fitting import turns
-    from sim.study.after_fitting import after_fitting, fitted_with
+    from sim.study.after_fitting import after_fitting
     from sim.study.little_droop import little_droop
     from sim.study.parts_list import parts_list
 
-    vehicle = standing.vehicle
-    after = after_fitting(fitted_with(vehicle, springs, heights), name, changes, _banded)
+    after = after_fitting(standing.vehicle, name, changes, _banded)
     faults = [text for one in known.values() for text in one.problems]
     # Of a damper that does not fit the flag says the same once more.
     faults += [flag.sentence for flag in standing.flags if not any(text.startswith(flag.part) for text in faults)]

@@ -46,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print which load is the limit, then a table for each axle: a row a load."""
+    """Print which load is past a limit or comes nearest to one, then a table for each axle: a row a load."""
     from rich.console import Console
     from rich.text import Text
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.asked_once import Once, refused
 from sim.cli.first_scenario import first_scenario, planned_scenario, put
 from sim.cli.progress import closing
 from sim.errors import InputError, OutputError, Problem
@@ -37,7 +38,7 @@ HELP = {
     "coil": "coils, and the rate of one, '190 lb/in', or its wire, mean diameter and active turns: '0.63 in, 5.5 in, 8.5'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in' or '7, 2 1/2 in, 0.28 in, 46 in, held 4 in'",
     "extended": "damper fully out, eye to eye",
     "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
-    "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
+    "valving": "worn, soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
     "frame_height": "lower edge of the frame above the ground",
 }  # fmt: skip
 
@@ -60,7 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--demo", type=Path, metavar="FOLDER", help="copy the demo's trucks, tracks and questions into a new folder"
     )
     for name in WHOLE:
-        parser.add_argument(f"--{name}", metavar="VALUE", help=HELP[name])
+        parser.add_argument(f"--{name}", action=Once, metavar="VALUE", help=HELP[name])
     for name in BOTH:
         parser.add_argument(
             f"--{name.replace('_', '-')}",
@@ -72,8 +73,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--lift", metavar="[front:|rear:]HEIGHT", action="append", default=[],
         help="a lift that is planned: '2 in'; both axles, or front: or rear: before it. What is planned becomes set-ups beside the truck",
     )  # fmt: skip
+    parser.add_argument(
+        "--other-tyres", metavar="[front:|rear:]SIZE", action="append", default=[],
+        help="tyres that are planned: '35x12.50R15', or their outside diameter, '35 in'; both axles, or front: or rear: before it",
+    )  # fmt: skip
     for name, text in PLANS.items():
-        parser.add_argument(f"--{name}", metavar="MASS", help=text)
+        parser.add_argument(f"--{name}", action=Once, metavar="MASS", help=text)
     parser.add_argument(
         "--set",
         metavar="KEY=VALUE",
@@ -225,9 +230,12 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
     from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 
     given = {path: getattr(options, name) for name, path in WHOLE.items() if getattr(options, name) is not None}
+    said: dict[tuple[str, object], str] = {}
     for name, paths in BOTH.items():
         for one in getattr(options, name) or ():
-            axles, value = axle_before(one, f"--{name.replace('_', '-')}")
+            option = f"--{name.replace('_', '-')}"
+            axles, value = axle_before(one, option)
+            refused(option, said.setdefault((option, tuple(axles)), value), value)
             if (name == "leaf" and is_leaf_list(value)) or (name == "coil" and is_coil_list(value)):
                 given |= dimensions_in(axles, value, name)
                 continue
@@ -238,6 +246,7 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
         key, sign, value = one.partition("=")
         if not sign or not key.strip():
             raise InputError(f"--set {one}: write it as KEY=VALUE, 'front.stop.gap=3 1/4 in'")
+        refused(f"--set {key.strip()}", said.setdefault(("--set", key.strip()), value.strip()), value.strip())
         given[key.strip()] = value.strip()
     return given
 

@@ -63,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import beside_orders, order_sentences
     from sim.show.report.spring_sheet import spring_words
+    from sim.study.after_fitting import fitted_with
     from sim.study.fit import fits
     from sim.study.propose import RATIO
     from sim.study.spring_order import spring_orders
@@ -75,9 +76,16 @@ def run(options: argparse.Namespace) -> int:
     given, setups, used = asked(options.file)
     name = to_order(options.file, options.setup, given, setups)
     try:
-        ordered, standing = fits(setups[name]), stand(setups[name])
         springs = spring_orders(setups[name], heights)
+        # A damper works where the springs that are ordered here put the frame, not where the old ones had it.
+        fitted = fitted_with(setups[name], springs, heights)
+        ordered, standing = fits(fitted), stand(fitted)
         others = {other: fits(vehicle) for other, vehicle in setups.items() if other != name}
+        loaded_so = {
+            other: fits(fitted_with(setups[other], springs, heights)) if heights else found
+            for other, found in others.items()
+            if any(_same(setups[name], setups[other], fit) for fit in found)
+        }
     except RunError as error:
         raise RunError(f"set-up '{name}' or one beside it: {error}") from error
     if not ordered:
@@ -87,14 +95,14 @@ def run(options: argparse.Namespace) -> int:
         )
     # A fault belongs to its own set-up; only the same damper in the same place, under another load, is this sheet's too.
     same = {
-        other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
-        for other, fitted in others.items()
+        other: tuple(fit for fit in loaded_so.get(other, found) if _same(setups[name], setups[other], fit))
+        for other, found in others.items()
     }
-    doubted, ends = _doubt(name, setups[name], ordered)
-    known = _known(setups[name], ordered, standing, ends, ratio)
+    doubted, ends = _doubt(name, fitted, ordered)
+    known = _known(fitted, ordered, standing, ends, ratio)
     problems = {fit.name + fit.axle: [*known[fit.axle, fit.name].problems, *fit.notes] for fit in ordered}
-    for other, fitted in same.items():
-        for fit in fitted:
+    for other, alike in same.items():
+        for fit in alike:
             # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
             there = problems[fit.name + fit.axle]
             again = bool(fit.problems) and fit.faults == known[fit.axle, fit.name].fit.faults
@@ -104,8 +112,11 @@ def run(options: argparse.Namespace) -> int:
     for fit in ordered:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
+    bare = stand(setups[name]) if heights else standing
     try:
-        work = fitted_pages.worked_out(name, standing, getattr(given, "changes", {}), springs, known, heights)
+        work = fitted_pages.worked_out(
+            name, setups[name], standing, getattr(given, "changes", {}), springs, known, heights
+        )
     except RunError as error:
         raise RunError(f"set-up '{name}': {error}") from error
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
@@ -124,6 +135,7 @@ def run(options: argparse.Namespace) -> int:
         every,
         {name: ordered, **same},
         standing,
+        bare,
         problems,
         command,
         springs,
@@ -134,7 +146,7 @@ def run(options: argparse.Namespace) -> int:
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.wrong]
     wrong += [text for spring in springs for text in spring.problems]
-    loaded = [fit for fitted in same.values() for fit in fitted]
+    loaded = [fit for alike in same.values() for fit in alike]
     others_named = [f"“{other}”" for other in setups if other != name]
     taken = (
         f"Taken without --setup: “{name}”. --setup chooses another: {', '.join(others_named)}."
@@ -142,7 +154,7 @@ def run(options: argparse.Namespace) -> int:
         else ""
     )
     sentences, beside = order_sentences(name, every, loaded, known), beside_orders(name, every, loaded)
-    _strokes(sentences, [*filter(None, [beside, taken])], every, name, known)
+    _strokes(sentences, [*filter(None, [_at_heights(heights), beside, taken])], every, name, known)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         one = known[fit.axle, fit.name]
@@ -191,6 +203,19 @@ def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
     ends = ("count", "body", "axle", "lean_inward", "length_collapsed", "length_extended", "tube_end", "construction")
     return all(getattr(mine, key) == getattr(its, key) for key in places) and all(
         getattr(mine.dampers[fit.name], key) == getattr(its.dampers[fit.name], key) for key in ends
+    )
+
+
+def _at_heights(heights: "Mapping[str, float]") -> str:
+    """Return at which heights dampers are judged, where some were asked for."""
+    from sim.describe.shown import show
+    from sim.describe.to_measure import listed
+
+    at = listed([f"{show(height, 'length')} at the {axle}" for axle, height in heights.items()])
+    return (
+        f"Dampers, stops and straps are judged with the springs that are ordered here: {at} above the measured height."
+        if heights
+        else ""
     )
 
 
@@ -295,6 +320,7 @@ def _written(
     every: Any,
     same: Any,
     standing: Any,
+    bare: Any,
     problems: dict[str, list[str]],
     command: str,
     springs: "Sequence[SpringOrder]",
@@ -311,7 +337,7 @@ def _written(
     def fill(into: Path) -> None:
         draws = [
             *write_sheets(into, name, used, same, standing, problems, ratio, known),
-            *write_spring_sheets(into, name, used, springs, standing, work.parts, work.turned),
+            *write_spring_sheets(into, name, used, springs, bare, work.parts, work.turned),
             *fitted_pages.write(into, name, computed(name, standing), work),
         ]
         # Sheets in a copy from the first on, while the report is written here.

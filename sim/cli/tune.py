@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
         caution(text)
     first = f"; look at {folder / 'trade_off.png'} first" if answer.front and not options.no_plots else ""
     closing(
-        f"\nWrote {folder}, and {len(compared)} folder(s) {folder}_… with before and after side by side{first}.\n"
+        f"\nWrote {folder}, and {len(compared)} folder{'s' if len(compared) != 1 else ''} {folder}_… with before and after side by side{first}.\n"
         f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted."
     )
     # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.

@@ -84,7 +84,7 @@ GOOD: Mapping[str, Good] = {
         "{axle} ride frequency", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
     ),
     "frequency_ratio": _good(
-        "rear ride frequency, times that of the front", "number", (2,), (0.95, 1.45),
+        "rear over front ride frequency", "number", (2,), (0.95, 1.45),
         ("slower than the front: it pitches on after a bump", AS_USUAL, "far from the front's: ends swing out of step after a bump"),
         (0.95, 1.45), "the rear some 10 to 30 % quicker than the front, M. Olley's rules by T. D. Gillespie (1992), from memory; wider here",
     ),
@@ -186,9 +186,13 @@ class Placed:
 
     @property
     def judged(self) -> float:
-        """The value [SI] that is judged: an end of the usual range where it reads as that end, as no tape tells them apart."""
+        """The value [SI] that is judged: an end of the usual range where it reads as that end, as no tape tells them apart.
+
+        By the first of both units: the other one, of the same length, may be rounded the other way.
+        """
+        own = _short(self.value, self.good, self.good.decimals).partition(" (")[0]
         for end in self.good.usual:
-            if _short(self.value, self.good, self.good.decimals) == _short(end, self.good, self.good.decimals):
+            if own == _short(end, self.good, self.good.decimals).partition(" (")[0]:
                 return end
         return self.value
 
@@ -208,7 +212,8 @@ class Placed:
             if self.value
             else 0.0
         )
-        return not self.is_usual and seen * self.least <= high and seen * self.most >= low
+        # Of a figure without doubt there is nothing to measure.
+        return bool(self.measure) and not self.is_usual and seen * self.least <= high and seen * self.most >= low
 
     @property
     def figure(self) -> str:

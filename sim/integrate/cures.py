@@ -23,7 +23,8 @@ TOO_LONG = (
 )
 LOOSE_COIL = "A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
 NONE_SO_LONG = (
-    "A longer damper is no cure as it is mounted now: none that is long enough is short enough for the bump stop."
+    "A longer damper is no cure as it is mounted now: none that is long enough is short enough for the bump stop. "
+    f"Set the mounts further apart, or {EARLIER_STOP}, and one fits."
 )
 """Why a damper that is pulled out is not cured by a longer one."""
 
@@ -44,6 +45,32 @@ def none_to_order(why: str) -> str:
 def strap(strapped: bool, where: str = "taut before the end of the damper") -> str:
     """Return the first cure of a damper that is pulled out, without a mark at its end; `strapped`: the axle has a strap, which is too long."""
     return f"Fit {'a shorter limit strap' if strapped else 'a limit strap'} that is {where}"
+
+
+LEAST_DROOP = 0.040
+"""Droop [m] below which a strap that spares the damper leaves hardly any (`describe.good`): then it is no cure."""
+
+
+def pulled_out(strapped: bool, droop: float, more: str, where: str = "taut before the end of the damper") -> str:
+    """Return what cures a damper that is pulled out: a strap, and what else, or where a strap has no droop to give, that alone.
+
+    Parameters
+    ----------
+    strapped : bool
+        Whether the axle has a strap, which is too long.
+    droop : float
+        What that strap leaves from ride height [m]; below nothing it is taut there.
+    more : str
+        The rest of the sentence: `longer`, or why a longer damper is no cure, after a full stop.
+    where : str
+        Where a strap must be taut.
+    """
+    if not strapped or droop >= LEAST_DROOP:
+        return f"{strap(strapped, where)}{more}"
+    left = f"leaves {show(droop, 'length')} of droop" if droop > 0.0 else "is taut"
+    beginning = f"A shorter limit strap is no cure: the one that is fitted {left} as the truck stands."
+    rest = more.removeprefix(", or a ")
+    return f"{beginning} Fit a {rest}" if rest != more else f"{beginning}{more.removeprefix('.')}"
 
 
 def longer(by: float, counted: str = "", then: str = "") -> str:

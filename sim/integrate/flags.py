@@ -6,6 +6,7 @@ A run of one set-up knows its signals over time; a lane of a block knows how far
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
+from math import inf
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +18,7 @@ from sim.describe.to_measure import estimated
 from sim.errors import RunError
 from sim.integrate import cures
 from sim.integrate.damper_room import LEAST_MARGIN, room_in_bump
-from sim.integrate.line_lengths import line_length
+from sim.integrate.line_lengths import line_length, taut_m
 from sim.integrate.status import Flag
 from sim.integrate.traces import Energy
 from sim.kernel import layout as at
@@ -187,7 +188,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         yield Flag(
             "damper_end", past.time_s, part,
             f"{part} was pulled to its extended end{past.when} (by {show(past.by, 'length')}): on the truck that tears mounts "
-            f"and seals. {without}{cures.strap(strapped)}{_or_longer(seen, line, length, past.by)}",
+            f"and seals. {without}{cures.pulled_out(strapped, _droop(seen, line.axle), _or_longer(seen, line, length, past.by))}",
             past.by, "extended",
         )  # fmt: skip
 
@@ -212,6 +213,12 @@ def _no_length(seen: Seen, line: NamedLine, length: Span) -> str:
 
 def _strapped(seen: Seen, line: NamedLine) -> bool:
     return dict(seen.setup.kin.axles)[line.axle].strap is not None
+
+
+def _droop(seen: Seen, axle: str) -> float:
+    """Return what an axle's strap leaves it from where it stands [m]; inf without one."""
+    taut = taut_m(seen.setup, axle)
+    return inf if taut is None else seen.standing_jounce_m[("front", "rear").index(axle)] - taut
 
 
 def _can_hang(setup: Lowered, axle: str) -> bool:

@@ -1,21 +1,19 @@
 """What cures a damper that meets an end of its axle's travel: one sentence for each end, wherever it is said."""
 
 from dataclasses import replace
-from math import isfinite, isnan, nan
+from math import inf, isfinite, isnan, nan
 from typing import NamedTuple
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated
 from sim.integrate import cures
+from sim.integrate.cures import LEAST_DROOP
 from sim.integrate.damper_room import LEAST_MARGIN, WITH_WIND_UP, extremes, room_in_bump, room_in_droop
 from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.rest import Rest
-
-LEAST_DROOP = 0.040
-"""Droop [m] below which a strap that spares the damper leaves hardly any (`describe.good`): then it is no cure."""
 
 HALVINGS = 40
 
@@ -93,18 +91,24 @@ def droop_cure(setup: Lowered, standing: Rest, line: NamedLine, end: Droop) -> s
     A strap first: it is the cheapest part, and the damper stays. A longer damper is offered only where one can be had, and helps.
     """
     taut = strap_for(setup, standing, line, end)
-    strap = cures.strap(end.place == STRAP, *([taut.words] if taut else []))
+    strapped = end.place == STRAP
+    # Of a strap that could be shorter it is said where; of one that has no droop to give, that.
+    droop_left = _ride(standing, line) - end.jounce if strapped and taut is None else inf
+
+    def cured(more: str) -> str:
+        return cures.pulled_out(strapped, droop_left, more, *([taut.words] if taut else []))
+
     if room_in_bump(setup, line, _ride(standing, line)) < 0.0:
-        return f"{strap}. {cures.TOO_LONG}"
+        return cured(f". {cures.TOO_LONG}")
     if end.place == FREE_COIL:
-        return f"{strap}{_clamped(setup, standing, line)}. {cures.LOOSE_COIL}"
+        return cured(f"{_clamped(setup, standing, line)}. {cures.LOOSE_COIL}")
     longer = _longer(setup, standing, line, end) if end.place else nan
     if isnan(longer) or longer <= 0.0:
-        return f"{strap}."
+        return cured(".")
     if _no_other(setup, standing, line, end):
-        return f"{strap}. {cures.NONE_SO_LONG}"
+        return cured(f". {cures.NONE_SO_LONG}")
     then = ": the axle then hangs on its springs" if end.place == HANGING else ""
-    return strap + cures.longer(longer, _counted(setup, line), then)
+    return cured(cures.longer(longer, _counted(setup, line), then))
 
 
 def _clamped(setup: Lowered, standing: Rest, line: NamedLine) -> str:

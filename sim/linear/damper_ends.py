@@ -1,11 +1,12 @@
 """Where in its axle's travel a damper meets an end."""
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.parts.vehicle import Vehicle
-from sim.describe.to_measure import estimated
 from sim.integrate.line_lengths import line_length
 
 HALVINGS = 50
+
+AS_ESTIMATED = "as estimated"
+"""Beside an end of travel that is a damper whose place or length nobody measured."""
 
 
 def jounce_at(setup: Lowered, line: NamedLine, length: float, ride: float, far: float, wind_up: float) -> float | None:
@@ -30,7 +31,10 @@ def jounce_at(setup: Lowered, line: NamedLine, length: float, ride: float, far: 
     return inside
 
 
-def is_known(vehicle: Vehicle, axle: str, name: str, end: str) -> bool:
-    """Tell whether it was measured where a damper's end is, "collapsed" or "extended": its length there, and as the truck stands."""
+def is_known(guessed: frozenset[str], axle: str, name: str, end: str) -> bool:
+    """Tell whether it was measured where a damper's end is, "collapsed" or "extended": its length there, and as the truck stands.
+
+    `guessed`: paths of what nobody gave (`to_measure.estimated`).
+    """
     place = f"{axle}.dampers.{name}."
-    return not {place + "body.above_ground", f"{place}length_{end}"} & estimated(vehicle)
+    return not {place + "body.above_ground", f"{place}length_{end}"} & guessed

@@ -8,6 +8,7 @@ from sim.describe.estimates.truck import GRAVITY
 from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.to_measure import AT_RIDE, estimated, unmeasured
+from sim.linear.damper_ends import AS_ESTIMATED
 from sim.linear.standing import Standing
 from sim.lower.seat import seat_m
 
@@ -41,7 +42,10 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         for key, words in (("stop.gap", "the gap to the stop"), ("strap.length", "the strap"))
     )
     yield placed("bump_left", own.travel_left_up, axle, _taken("bump_left", sag), note=gap)
-    yield placed("droop_left", own.droop_left, axle, loaded, note=strap if isfinite(own.travel_left_down) else "")
+    # Without a strap the end of a damper whose place nobody taped may be all that ends it.
+    ends = strap if isfinite(own.travel_left_down) else ""
+    by_guess = f"estimated: measure {AT_RIDE}" if own.droop_ends.endswith(AS_ESTIMATED) else ends
+    yield placed("droop_left", own.droop_left, axle, loaded, note=by_guess)
     for damper in own.dampers:
         stroke = damper.stroke_left_in + damper.stroke_left_out
         missing = unmeasured(standing.vehicle, axle, damper.name)

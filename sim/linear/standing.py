@@ -10,14 +10,15 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.errors import RunError
 from sim.integrate.channels import centre_heights
 from sim.integrate.damper_room import room_in_droop
 from sim.integrate.line_lengths import line_length, taut_m
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
-from sim.linear.damper_ends import is_known, jounce_at
-from sim.linear.droop import ENDS, Droop, droop
+from sim.linear.damper_ends import AS_ESTIMATED, is_known, jounce_at
+from sim.linear.droop import ENDS, STRAP, Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
@@ -104,8 +105,15 @@ class Standing:
         return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
 
 
-def stand(vehicle: Vehicle) -> Standing:
+def stand(vehicle: Vehicle, guessed: frozenset[str] | None = None) -> Standing:
     """Put a set-up at rest and say how it stands.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    guessed : frozenset of str, optional
+        Paths of the numbers that nobody gave (`to_measure.estimated`) of the set-up that this one is drawn from: a draw has a value for
+        each, and its travel is counted by the same ends.
 
     Raises
     ------
@@ -117,17 +125,18 @@ def stand(vehicle: Vehicle) -> Standing:
     return Standing(
         vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
         float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
-        axles_at_rest(setup, standing), modes(setup),
+        axles_at_rest(setup, standing, guessed), modes(setup),
         standing_flags(setup, standing),
     )  # fmt: skip
 
 
-def axles_at_rest(setup: Lowered, standing: Rest) -> dict[str, AxleStanding]:
-    """Return both axles of a set-up that is at rest."""
-    return {name: _axle(setup, standing, name) for name in ("front", "rear")}
+def axles_at_rest(setup: Lowered, standing: Rest, guessed: frozenset[str] | None = None) -> dict[str, AxleStanding]:
+    """Return both axles of a set-up that is at rest; `guessed` is that of `stand`."""
+    of = estimated(setup.vehicle) if guessed is None else guessed
+    return {name: _axle(setup, standing, name, of) for name in ("front", "rear")}
 
 
-def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
+def _axle(setup: Lowered, standing: Rest, name: str, guessed: frozenset[str]) -> AxleStanding:
     index = ("front", "rear").index(name)
     axle, path, vehicle = setup.axles[name], setup.paths[name], setup.vehicle
     part = dict(vehicle.axles)[name]
@@ -138,8 +147,11 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     ride_rate = wheel_rate * tyre_rate / (wheel_rate + tyre_rate)
     sprung = load / gravity - axle.mass
     end = droop(setup, standing, name)
-    bump_ends, up = _first(setup, standing, index, "collapsed", part.stop.gap) if part.stop else ("", nan)
-    droop_ends, down = _first(setup, standing, index, "extended", end.jounce) if end.place else ("", nan)
+    bump_ends, up = _first(setup, standing, index, "collapsed", part.stop.gap, guessed) if part.stop else ("", nan)
+    droop_ends, down = "", nan
+    if end.place:
+        strapped = end.place == STRAP
+        droop_ends, down = _first(setup, standing, index, "extended", end.jounce, guessed, strapped)
     dampers = tuple(
         _damper(setup, standing, index, n, end)
         for n, line in enumerate(setup.lines)
@@ -177,19 +189,26 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     )  # fmt: skip
 
 
-def _first(setup: Lowered, standing: Rest, index: int, end: str, far: float) -> tuple[str, float]:
-    """Return which damper meets its end before an axle is at a jounce [m], in words, and the jounce [m] that can be reached."""
+def _first(
+    setup: Lowered, standing: Rest, index: int, end: str, far: float, guessed: frozenset[str], held: bool = True
+) -> tuple[str, float]:
+    """Return which damper meets its end before an axle is at a jounce [m], in words, and the jounce [m] that can be reached.
+
+    `held`: a stop or strap ends that travel. An estimated damper takes nothing from one that is there; without one it is all that there is.
+    """
+    axle = ("front", "rear")[index]
     ride, wind_up = (float(standing.state[place + 2 * index]) for place in (at.JOUNCE, at.WIND_UP))
     words, reached = "", far
     for line in setup.lines:
-        if line.role != "damper" or line.axle != ("front", "rear")[index]:
+        if line.role != "damper" or line.axle != axle:
             continue
-        # An estimated damper takes no travel from a stop or strap that is there.
-        if is_known(setup.vehicle, line.axle, line.name, end):
+        known = is_known(guessed, axle, line.name, end)
+        if known or not held:
             length = line.line.length_collapsed if end == "collapsed" else line.line.length_extended
             met = jounce_at(setup, line, length, ride, reached, wind_up)
             if met is not None:
-                words, reached = f"damper '{line.name}' is {'solid' if end == 'collapsed' else 'fully out'} first", met
+                words = f"damper '{line.name}' is {'solid' if end == 'collapsed' else 'fully out'} first"
+                words, reached = words if known else f"{words}, {AS_ESTIMATED}", met
     return words, reached
 
 

@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
 from sim.describe.shown import show
-from sim.describe.to_measure import listed
+from sim.describe.to_measure import estimated, listed
 from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.line_lengths import line_length
@@ -75,7 +75,8 @@ def _solid(setup: Lowered, standing: Rest) -> Iterator[Flag]:
     """Say of each damper whether it is solid before its axle's bump stop is fully squeezed."""
     for line in setup.lines:
         axle = dict(setup.vehicle.axles)[line.axle]
-        if line.role != "damper" or axle.stop is None or not is_known(setup.vehicle, line.axle, line.name, "collapsed"):
+        known = is_known(estimated(setup.vehicle), line.axle, line.name, "collapsed")
+        if line.role != "damper" or axle.stop is None or not known:
             continue
         index = ("front", "rear").index(line.axle)
         ride, wind_up = (float(standing.state[place + 2 * index]) for place in (at.JOUNCE, at.WIND_UP))

@@ -82,6 +82,8 @@ class Carries:
         What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
     alone_on : tuple of "course", "spot", "launch", "stop"
         Kinds of run in which that is said; left out: all.
+    by_load : tuple of str
+        What a load does, in place of `better` and `worse`, where a load's own way of saying it is another one; empty if not.
     """
 
     block: Block
@@ -98,6 +100,7 @@ class Carries:
     across: tuple[str, str] = ("", "")
     alone: str = ""
     alone_on: tuple[Kind, ...] = ()
+    by_load: tuple[str, ...] = ()
 
     def says_alone(self, kind: Kind) -> str:
         """Return what a set-up does by the figure itself in a kind of run; empty where that is not said."""

@@ -110,8 +110,10 @@ CARRIED = {
         "travel", place, ("course", "spot", "launch", "stop"),
         f"has {{change}} more {axle} droop at ride height", f"has {{change}} less {axle} droop at ride height",
         called=f"{axle} droop at ride height",
+        # More droop by a load alone is no gift: the bump travel is as much less.
+        by_load=(f"stands {{change}} lower {where} (more droop, less bump travel)", f"stands {{change}} higher {where} (more bump travel, less droop)"),
     )
-    for place, axle in ((40, "front"), (41, "rear"))
+    for place, axle, where in ((40, "front", "in front"), (41, "rear", "behind"))
 }  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from math import hypot, pi
 
 import numpy as np
 
+from sim.describe.estimates.as_measured import LIFTED_CROSSED
 from sim.describe.estimates.centre_of_gravity import lifted_height
 from sim.describe.estimates.tyre_rate import jacked_rate
 from sim.errors import InputError
@@ -86,6 +87,10 @@ def height_by_lifting(read: Mapping[str, float]) -> float:
     """Return the height of the whole truck's centre of gravity [m]: ISO 10392, axle lifting."""
     if not 0.0 < read["by"] < read["wheelbase"]:
         raise InputError("--by: an axle is lifted by more than nothing and less than the wheelbase")
+    if read["other"] <= read["level"]:
+        raise InputError(f"--level and --other: {LIFTED_CROSSED}")
+    if read["level"] >= read["whole"]:
+        raise InputError("--whole: the whole truck weighs more than one of its axles carries")
     return lifted_height(
         read["wheelbase"], read["by"], read["whole"], read["other"] - read["level"], read["front-centre"], read["rear-centre"]
     )  # fmt: skip

@@ -56,6 +56,20 @@ class Point:
         return abs(self.error) <= self.allowed * (1.0 + 1e-9)
 
 
+def share_words(point: Point, tolerance: float) -> str:
+    """Return by how much a point is off, in per cent, to as many digits as tell it from what it may be off (a share); a dash where nothing is ordered."""
+    if not point.target > 0.0:
+        return "-"
+    digits = 0
+    while digits < MOST_DIGITS and f"{abs(100.0 * point.share):.{digits}f}" == f"{100.0 * tolerance:.{digits}f}":
+        digits += 1
+    return f"{100.0 * point.share:+.{digits}f} %"
+
+
+MOST_DIGITS = 3
+"""Digits of a per cent past which no machine tells forces apart; ours, no source."""
+
+
 def sides(law: Measured) -> tuple[tuple[str, float, Side], tuple[str, float, Side]]:
     """Return both directions with their names and senses."""
     return ("compression", 1.0, law.reduced.compression), ("rebound", -1.0, law.reduced.rebound)

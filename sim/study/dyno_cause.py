@@ -16,6 +16,9 @@ NO_OFFSET = 5.0
 """Gas force [N] below which none is spoken of: a load cell's zero; common practice, no source."""
 
 
+MOST_PASS = 2.0 / 3.0
+"""Share of the points that must pass the other way round, and fail this way, where not all of them do; ours, no source."""
+
 LEAST_FRICTION = 1.0
 """Friction [N] from which on it is spoken of; ours, no source."""
 
@@ -37,6 +40,9 @@ def likely_cause(law: Measured, target: Law, points: Sequence[Point], tolerance:
     turned = compared(law, target, tolerance, exchanged=True)
     if all(point.passes for point in turned):
         return f"Compression and rebound are exchanged, it seems: each passes as the other one at all {len(points)} points. {CHECK_WAYS}"
+    straight, other = (sum(point.passes for point in each) for each in (points, turned))
+    if other >= MOST_PASS * len(points) and straight <= (1.0 - MOST_PASS) * len(points):
+        return f"Compression and rebound are exchanged, it seems: each taken as the other one passes at {other} of {len(points)} points, not {straight}. {CHECK_WAYS}"
     # Taken off already, or found in the file: what is left is the damper's own.
     if law.reduced.gas or law.reduced.friction:
         return ""

@@ -13,10 +13,7 @@ from sim.describe.parts.guides.base import Shackle
 from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show
-from sim.describe.to_measure import listed, unmeasured
 from sim.errors import RunError
-from sim.integrate.damper_room import WITH_WIND_UP
 from sim.kernel import layout as at
 from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import STRAP
@@ -24,11 +21,12 @@ from sim.linear.standing import Standing, stand
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.seat import block_m, seat_m
+from sim.study.held_by_dampers import ROOM, held_by_dampers
 from sim.study.little_droop import LittleDroop, of_standing
 from sim.study.longer_straps import longer_straps, past_the_dampers, strap_note
 from sim.study.spring_order import SpringOrder, spring_orders
 
-PINION = "pinion upwards against the measured"
+PINION = "pinion upwards against the frame"
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 """Usual limits of a joint at speed, and of the difference of both [rad]; common practice, no source."""
@@ -38,12 +36,6 @@ SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 
 SHACKLE_LIFT = "shackle_lift"
 """Key of a leaf pack that longer shackles change."""
-
-ROOM = "room left at full droop, 5 deg of wind-up"
-"""What of a damper's stroke is left where the axle's droop ends; below zero the damper is out first, and holds the axle."""
-
-DAMPERS_HOLD = "the axle hangs on them, and tears them apart. Longer dampers, or a limit strap that acts before them (jounce sheet)."
-"""What becomes of dampers that end before an axle's droop does."""
 
 UNDER = "its packs lie under the axle, where a block between the two lowers the frame; lift it by its springs or by longer shackles."
 NO_SHACKLE = "only an axle that its leaf packs hold is lifted by longer shackles."
@@ -70,11 +62,14 @@ class Lift:
     rows : tuple of Row
     notes : tuple of str
         What it means.
+    may_be_short : frozenset of str
+        Axles whose dampers are too short for the droop by estimates alone, which may be off by more.
     """
 
     changes: dict[str, str]
     rows: tuple[Row, ...]
     notes: tuple[str, ...]
+    may_be_short: frozenset[str] = frozenset()
 
 
 def lifted(
@@ -108,8 +103,8 @@ def lifted(
     changes = {f"{axle}.strap.length": _ordered(length, inches) for axle, length in straps.items()}
     setup = vehicle.changed(changes)
     # A strap that was measured is met first, and refused by what is ordered for the height.
-    held = {axle for axle, one in before.standing.axles.items() if one.droop.place == STRAP} - straps.keys()
-    past_the_dampers(before.lowered, before.rest, {axle: up for axle, up in wanted.items() if axle not in held})
+    strapped = {axle for axle, one in before.standing.axles.items() if one.droop.place == STRAP} - straps.keys()
+    past_the_dampers(before.lowered, before.rest, {axle: up for axle, up in wanted.items() if axle not in strapped})
     for _ in range(2):
         for order in spring_orders(setup, wanted):
             if order.axle in wanted and isfinite(order.order):
@@ -121,17 +116,19 @@ def lifted(
     after = _state(setup)
     shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
     rows = tuple(_rows(before, after, track_m, shackles))
+    held = held_by_dampers(after.lowered, after.standing, before.standing)
     notes = (
         *(strap_note(before.standing, axle, wanted[axle], length) for axle, length in straps.items()),
-        *_held_by_dampers(after.standing), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles, setup),
+        *(one.words for one in held), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles, setup),
     )  # fmt: skip
-    return Lift(changes, rows, notes)
+    sure = {one.axle for one in held if not one.in_doubt}
+    return Lift(changes, rows, notes, frozenset(one.axle for one in held) - sure)
 
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
     """Return which key of a spring lifts it that way, and its value [m]."""
     if way == SHACKLES and (order.coil or not dict(setup.axles)[order.axle].guide.is_leaves):
-        raise RunError(f"{order.axle}: {NO_SHACKLE}")
+        raise RunError(f"{order.axle}: {NO_SHACKLE} {_otherwise(order.axle)}")
     if way == SHACKLES:
         # The pack stays: a set-up that had more camber written into it would have another one made.
         now = getattr(dict(setup.axles)[order.axle].springs[order.name], SHACKLE_LIFT)
@@ -162,8 +159,14 @@ def shackle(vehicle: Vehicle, axle: str, up: float) -> Shackle:
     sides = next((spring.sides_m for spring in part.springs.values() if isinstance(spring, SeatSpring)), None)
     longer = part.guide.shackle(up, sides)
     if longer is None:
-        raise RunError(f"{axle}: {NO_SHACKLE}")
+        raise RunError(f"{axle}: {NO_SHACKLE} {_otherwise(axle)}")
     return longer
+
+
+def _otherwise(axle: str) -> str:
+    """Return how an axle without packs is lifted where the other one is by shackles."""
+    other = "rear" if axle == "front" else "front"
+    return f"Lift it by springs or spacers: --by {axle}:springs --by {other}:shackles"
 
 
 def _ordered(length: float, inches: bool) -> str:
@@ -254,7 +257,11 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
             add(f"{axle} damper '{one.name}': {ROOM}", "length", one.room_in_droop, other.room_in_droop)
         add(f"{axle}: ride frequency", "frequency", old.ride_frequency, new.ride_frequency)
         add(f"{axle}: damping ratio", "number", old.damping_ratio, new.damping_ratio)
-        turns = [-housing_turn(one.lowered, one.rest, axle) for one in (before, after)]
+        # Castor is against the ground. The shaft's other end turns with the frame, so a pinion's turn counts against that.
+        turns = [
+            -housing_turn(one.lowered, one.rest, axle) + (float(one.rest.state[at.PITCH]) if axle == "rear" else 0.0)
+            for one in (before, after)
+        ]
         if axle in shackles:
             turns[1] -= shackles[axle].turns
             add(f"{axle}: shackle longer by", "length", 0.0, shackles[axle].longer)
@@ -291,25 +298,6 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
 
 def _droop(place: str) -> str:
     return "droop left to the strap" if place == STRAP else "droop left, no strap"
-
-
-def _held_by_dampers(standing: Standing) -> "list[str]":
-    """Return which dampers are fully out before their axle's droop ends, and what of that is to be measured first."""
-    said = []
-    for axle, part in standing.axles.items():
-        for damper in part.dampers:
-            if damper.room_in_droop < 0.0:
-                missing = unmeasured(standing.vehicle, axle, damper.name)
-                said.append(
-                    f"{axle}: its '{damper.name}' dampers are fully out where droop ends, and {show(-damper.room_in_droop, 'length')} too short{_wound(standing, axle)}: {DAMPERS_HOLD}"
-                    + (f" Measure {listed(missing)}: it is estimated." if missing else "")
-                )
-    return said
-
-
-def _wound(standing: Standing, axle: str) -> str:
-    """Return what a room counts on beside the axle as it stands: where its housing winds up."""
-    return WITH_WIND_UP if isfinite(standing.axles[axle].wind_up_rate) else ""
 
 
 def _which_way(setup: Vehicle, axle: str) -> "list[str]":
@@ -375,13 +363,13 @@ def _notes(rows: "tuple[Row, ...]", track: float | None, little: Mapping[str, Li
         if axle in little:
             longer = "longer straps, and " if little[axle].strap else ""
             notes.append(
-                f"{axle}: the lift has eaten most of the droop: {longer}dampers that are long enough (jounce sheet)."
+                f"{axle}: the lift takes most of the droop: {longer}dampers that are long enough (jounce sheet)."
             )
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after > height.before:
         notes.append(
             "The truck stands higher on the same track and rolls over sooner"
-            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. A truck on springs and tyres tips over at a fifth or more below that." if track else
+            + (f": T/2h, which a rigid truck bears sideways in g before it tips, falls to {track / 2.0 / height.after:.2f}; on springs and tyres it tips at a fifth less, or earlier (common practice, no source)." if track else
                "; give its track width, and T/2h is said, which falls as the height grows.")
         )  # fmt: skip
     return notes

@@ -206,13 +206,14 @@ def beyond(case: Case, bare: Case, axle: str, often: Collection[str] = ()) -> st
     if case is bare:
         return "; ".join(parts)
     known = parted(bare.axles[axle].verdict)
-    return "; ".join(part for part in parts if part not in known) or (
-        AS_USUAL if whole == AS_USUAL else "as without it"
-    )
+    return "; ".join(part for part in parts if part not in known) or (AS_USUAL if whole == AS_USUAL else AS_WITHOUT)
 
 
 STILL_M = 5e-4
 """Movement [m] below what a tape can tell."""
+
+AS_WITHOUT = "nothing more to mind than without it"
+"""Verdict of a row whose load adds nothing to what is said of the truck without it."""
 
 AS_BELOW = "as said below"
 """Verdict of a row of which nothing is to be said but what is said of most rows."""
@@ -249,7 +250,7 @@ def in_most(rows: Sequence[Case], axle: str) -> dict[str, str]:
 
 
 def finding(rows: Sequence[Case]) -> str:
-    """Return in one sentence which load is the limit and by what: where nothing is past a limit, which comes nearest to the bump stops."""
+    """Return in one sentence which load is past a limit and by what, or which comes nearest to the bump stops."""
     bare, loaded = rows[0], rows[1:]
     known = {flag.fault for axle in bare.axles.values() for flag in axle.flags}
     before = in_words(flag for axle in bare.axles.values() for flag in axle.flags)
@@ -258,7 +259,7 @@ def finding(rows: Sequence[Case]) -> str:
 
 
 def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, str, str]]) -> str:
-    """Return which load is the limit and by what, apart from what the truck does without any (`known`, its faults)."""
+    """Return which load is past a limit and by what, or comes nearest, apart from what the truck does without any (`known`, its faults)."""
     cannot = [case for case in loaded if case.cannot]
     if cannot:
         return f"{_load_words(cannot[0])} is past the limit: {cannot[0].cannot.splitlines()[0].rstrip('.')}."
@@ -281,7 +282,7 @@ def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, s
     if not left:
         down = min((axle.height, name, case) for case in loaded for name, axle in case.axles.items())
         return (
-            f"Which load is the limit is not known without a bump stop's gap: {_load_words(down[2])} lowers the frame most, by "
+            f"Which load comes nearest to a bump stop is not known without a bump stop's gap: {_load_words(down[2])} lowers the frame most, by "
             f"{show(-down[0], 'length')} over the {down[1]} axle."
         )
     up, axle, case = min(left, key=lambda one: one[0])
@@ -298,7 +299,11 @@ def _of_loads(bare: Case, loaded: Sequence[Case], known: Collection[tuple[str, s
             f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} of {show(bare.axles[axle].up, 'length')} at the {axle}, "
             f"{figure.usual}{_gap(case.axles[axle], axle)}.{alone}"
         )
-    return f"{_load_words(case)} is the limit: it leaves {show(up, 'length')} to the {axle} bump stops, {figure.usual}{_gap(case.axles[axle], axle)}.{alone}"
+    # Little travel is no load that the truck may carry: the word limit is kept for what is past one.
+    return (
+        f"{_load_words(case)} leaves least to the bump stops, {show(up, 'length')} at the {axle}, which is less than usual "
+        f"({figure.usual.removeprefix('usual ')}){_gap(case.axles[axle], axle)}.{alone}"
+    )
 
 
 def _gap(loaded: Loaded, axle: str) -> str:

@@ -20,4 +20,8 @@ def tyres_in_words(vehicle: Vehicle, axle: str) -> str:
         said.append(
             f"each wheel {guess}{show(abs(more), 'mass')} {'heavier' if more > 0.0 else 'lighter'}, which is in the axle's load"
         )
+    if now.radius > was.radius:
+        said.append(
+            "whether they clear arches, arms and springs at full bump and steering lock is not looked at, nor brakes and gearing"
+        )
     return "; ".join(said) or "of another rate or at another pressure"

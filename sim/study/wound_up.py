@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.to_measure import listed
+from sim.describe.to_measure import estimated, listed
 from sim.errors import RunError
 from sim.integrate.damper_room import WITH_WIND_UP, room_in_bump, room_in_droop
 from sim.integrate.line_lengths import line_length
@@ -76,7 +76,7 @@ def met_when_wound_up(vehicle: Vehicle) -> Iterator[WoundUp]:
             )
             ends.append(("extended", "end of droop", end.jounce, room))
         for own, place, at_end, (still, wound) in ends:
-            if still >= 0.0 > wound and is_known(vehicle, line.axle, line.name, own):
+            if still >= 0.0 > wound and is_known(estimated(vehicle), line.axle, line.name, own):
                 doubt = doubt_of_room(setup, line, own, ride, at_end)
                 left = f"{line.axle} damper '{line.name}' has {show(still, 'length')} left at the {place} as the truck stands, and"
                 may = wound + doubt.half > 0.0

@@ -60,6 +60,25 @@ def demo(tmp_path, monkeypatch):
     return tmp_path / "scenarios" / "short.yaml"
 
 
+def test_without_a_tube_it_is_said_first_that_fading_is_not_known_and_what_to_write(demo, capsys):
+    text = TRACK.replace("  summary:\n    front.dampers.main.count: 4\n", "")
+    text = text.replace(
+        "  as it is:\n", "  as it is:\n    front.dampers.main.tube: none\n    rear.dampers.main.tube: none\n"
+    )
+    demo.write_text(text, encoding="utf-8")
+    assert main(["endure", str(demo)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert (
+        "How hot the dampers get, and whether they fade, is not known: none has a tube in the file; give each set one"
+        in said
+    )
+    # What is proposed is what a file takes.
+    tube = re.search(r"front\.dampers\.main\.tube: \{.*?\}", said)[0]
+    demo.write_text(text.replace("front.dampers.main.tube: none", tube), encoding="utf-8")
+    assert main(["endure", str(demo)]) == 0
+    assert "is not known" not in capsys.readouterr().out
+
+
 def edited(path, old, new):
     text = path.read_text(encoding="utf-8")
     assert old in text

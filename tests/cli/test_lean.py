@@ -108,7 +108,7 @@ def test_tramp_writes_its_map(demo, capsys):
     code, out, _ = told(capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "4")
     assert code == 0
     assert "tramp starts latest with both mounts" in out
-    assert "the advice turns on how the tyre's grip builds up: both are shown" in out
+    assert "the advice depends on how the tyre's grip builds up: both are shown" in out
     folder = demo / "outputs/rear_lean_on_rock_tramp"
     rows = table(folder / "tramp.csv")
     # The places asked for, and where the dampers are now: they lean by 15 deg, which is one of the four leans already.

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+import sim
 from sim.cli import main
+from sim.linear.standing import stand
 from tests.describe.parts.dampers import MONOTUBE
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
@@ -167,6 +169,33 @@ def test_a_spring_is_ordered_for_a_height(tmp_path, capsys):
     assert "free length" in capsys.readouterr().out
     assert main([*given, "--height", "front=400mm"]) == 2
     assert "past the end of droop" in capsys.readouterr().err
+
+
+def test_dampers_are_judged_at_the_height_that_springs_are_ordered_for(tmp_path, capsys):
+    """By hand a lift draws a damper out by the lift times its motion ratio; the page after fitting, worked out apart, reads the same."""
+    file = SCENARIOS / "two_or_four.yaml"
+    rides, told = {}, {}
+    for height in (0, 40):
+        into = tmp_path / str(height)
+        asked = ["--height", f"front={height} mm"] if height else []
+        main(["sheet", str(file), "--setup", "two front", *asked, "--outputs", str(into)])
+        told[height] = " ".join(capsys.readouterr().out.split())
+        rows = {row["what"]: row["metric"] for row in table(next(into.glob("*/front_main.csv")))}
+        rides[height] = float(rows["in place: ride"].split()[0])
+        after = table(next(into.glob("*/after_fitting.csv")))
+        read = [
+            row["should read, metric"]
+            for row in after
+            if row["axle"] == "front" and row["what"] == "damper 'main', eye to eye"
+        ]
+        assert rides[height] == pytest.approx(float(read[0].split()[0]), abs=0.1)
+    ratio = stand(sim.load(file).setups["two front"]).axles["front"].dampers[0].motion_ratio
+    assert rides[40] - rides[0] == pytest.approx(40.0 * ratio, abs=1.5)
+    words = (
+        "Dampers, stops and straps are judged with the springs that are ordered here: 40.0 mm (1.57 in) at the front"
+    )
+    assert words in told[40]
+    assert "are judged with the springs" not in told[0]
 
 
 SHOP = [

@@ -64,6 +64,37 @@ def test_an_unknown_option_is_refused_by_the_command_that_was_asked(capsys):
     assert "does not know --no-doubt: jounce sheet --help" in text
 
 
+def test_an_option_that_is_nearly_written_is_named(tmp_path, capsys):
+    code, text = said(capsys, "new", tmp_path / "a.yaml", "--tire", '33"', "--whelbase", "92 in")
+    assert code == 2
+    assert "did you mean --tyre and --wheelbase?" in text
+
+
+@pytest.mark.parametrize(
+    ("again", "words"),
+    [
+        (["--front", "3240 lb"], "--front: is given twice, 1980 lb and 3240 lb: leave one out"),
+        (["--engine", "200 lb", "--engine", "20 lb"], "--engine: is given twice, 200 lb and 20 lb"),
+        (["--coil", "front: 260 lb/in", "--coil", "front: 190 lb/in"], "--coil is given twice for the same place, 260 lb/in and 190 lb/in"),
+        (["--set", "front.stop.gap=3 in", "--set", "front.stop.gap=2 in"], "--set front.stop.gap is given twice for the same place, 3 in and 2 in"),
+    ],
+)  # fmt: skip
+def test_what_is_given_twice_is_not_silently_the_last(again, words, tmp_path, capsys):
+    code, text = said(capsys, "new", tmp_path / "a.yaml", *TICKET, *again)
+    assert code == 2
+    assert words in text
+    assert not (tmp_path / "a.yaml").exists()
+
+
+def test_what_is_given_twice_alike_or_for_one_axle_after_both_is_taken(tmp_path, capsys):
+    given = ["--front", TICKET[TICKET.index("--front") + 1], "--pressure", "32 psi", "--pressure", "rear: 28 psi"]
+    code, _ = said(capsys, "new", tmp_path / "a.yaml", *TICKET, *given)
+    assert code == 0
+    text = (tmp_path / "a.yaml").read_text(encoding="utf-8")
+    assert "pressure: 32 psi" in text
+    assert "pressure: 28 psi" in text
+
+
 @pytest.mark.parametrize(("place", "odd"), [("-30 in", False), ("-300 in", True), ("92 in", False), ("920 in", True)])
 def test_a_load_outside_of_the_truck_is_hardly_meant(place, odd, capsys):
     truck = SCENARIOS / "vehicles" / "hut_supply_truck.yaml"

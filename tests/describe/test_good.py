@@ -4,6 +4,7 @@ import csv
 from dataclasses import replace
 from math import exp, hypot, inf, log, nan, nextafter
 
+import numpy as np
 import pytest
 
 import sim
@@ -90,6 +91,8 @@ def test_what_reads_as_an_end_of_the_usual_is_usual():
     ):
         assert placed("body_frequency", value, "rear").said == text
     assert placed("droop_left", 0.07497, "front").said == "75 mm (3.0 in): as usual (75 to 225 mm (3.0 to 8.9 in))"
+    # 74.8 mm is 2.94 in, and 75 mm 2.95 in: the same to a tape, 2.9 and 3.0 in to a tenth.
+    assert placed("droop_left", 0.0748, "front").said == "75 mm (2.9 in): as usual (75 to 225 mm (3.0 to 8.9 in))"
     # 0.36 of the way from 75 to 50 mm.
     part = placed("bump_left", 0.06585, "front", loaded=0.36)
     assert part.good.usual[0] == pytest.approx(0.066)
@@ -102,6 +105,13 @@ def hop_ends(mass, rate):
     """How low and how high a hop of sqrt(k/m) may be, as shares of it: with a quarter off the mass it is 1.155 times as quick."""
     least = exp(-0.5 * hypot(log(1.0 + mass), log(1.0 - rate)))
     return least, exp(0.5 * hypot(log(1.0 - mass), log(1.0 + rate)))
+
+
+def test_what_is_not_in_doubt_is_not_to_be_measured():
+    """However near an end it lies, and however it is rounded, a figure that rests on no estimate asks for no tape."""
+    for value in np.linspace(0.070, 0.076, 61):
+        assert not placed("droop_left", float(value), "rear").may_be
+        assert "measure" not in placed("droop_left", float(value), "rear").sentence
 
 
 def test_figures_that_read_alike_are_as_sure():

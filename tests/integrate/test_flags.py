@@ -1,5 +1,7 @@
 """Flags: each fault of a truck is seen by a run of its own and by a block, with the same part and the same size."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -13,6 +15,7 @@ from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.stance import GRAVITY, axle_stances, sprung_mass
+from sim.study.fit import fits
 from sim.study.many import Track
 
 # Changes to the truck that bring about one fault each, and the part that is named.
@@ -69,6 +72,31 @@ def test_without_a_strap_the_cure_is_a_strap(scenario):
         in of_kind(strapped.flags, "damper_end").sentence
     )
     assert "is without a limit strap" in of_kind(loose.flags, "damper_end").sentence
+
+
+def test_a_strap_that_leaves_no_droop_is_not_to_be_shorter_still(scenario):
+    """Droop left is about what an upright strap is longer than its ends are apart; with 25 mm of it the cure is a longer damper alone."""
+    truck = scenario.setups["two front"]
+    own = lower(truck)
+    (line,) = [one for one in own.lines if one.axle == "rear" and one.role == "strap"]
+    apart = line_length(own, line, float(rest(own).state[at.JOUNCE + 2]))
+    (damper,) = [one for one in own.lines if one.axle == "rear" and one.role == "damper"]
+    long = line_length(own, damper, float(rest(own).state[at.JOUNCE + 2]))
+    short = {
+        "rear.strap.length": f"{1e3 * (apart + 0.025):.2f} mm",
+        "rear.dampers.main.length_extended": f"{1e3 * (long + 0.015):.2f} mm",
+    }
+    changed = truck.changed(short)
+    sentence = of_kind(simulate(changed, scenario.run).flags, "damper_end").sentence
+    found = re.search(
+        r"A shorter limit strap is no cure: the one that is fitted leaves ([\d.]+) mm .* of droop as the truck stands\.",
+        sentence,
+    )
+    assert float(found[1]) == pytest.approx(25.0, rel=0.1)
+    assert "Fit a shorter limit strap" not in sentence
+    assert re.search(r"Fit a damper at least [\d.]+ mm \([\d.]+ in\) longer extended\.$", sentence)
+    # At rest, and on the order sheet, the same is said.
+    assert any("A shorter limit strap is no cure" in text for fit in fits(changed) for text in fit.problems)
 
 
 def test_straps_that_are_too_short_hold_the_frame_down_as_springs_beside_the_springs_do():

@@ -169,6 +169,21 @@ def test_a_load_is_not_called_better():
     assert verdict(comparison).subject is None
 
 
+def test_a_load_that_lowers_the_truck_is_said_to_lower_it():
+    """40 mm more droop by a load alone are 40 mm less bump travel: the row must not read as a gift."""
+    droop = "front_droop_at_ride"
+    comparison = judged({"loaded": {droop: 0.14}, "four": {droop: 0.14}}, base=USUAL | {droop: 0.10})
+    found = verdict(comparison)
+    assert cell(found, "loaded", "travel") == (
+        "by the load",
+        "stands 40 mm (1.6 in) lower in front (more droop, less bump travel)",
+    )
+    assert cell(found, "four", "travel")[1] == "has 40 mm (1.6 in) more front droop at ride height"
+    assert "stands 40 mm (1.6 in) lower in front" in headline(
+        verdict(judged({"loaded": {droop: 0.14}}, base=USUAL | {droop: 0.10}))
+    )
+
+
 def test_a_title_speaks_of_the_choice_and_not_of_the_load():
     said = headline(verdict(judged({"loaded": SMOOTHER, "four": {RIDE[0]: 1.12, SETTLING[0]: 0.5}})))
     assert said.startswith("Against “as it is”, “four” settles in half the time but rides 12 % rougher")

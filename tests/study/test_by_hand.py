@@ -50,6 +50,23 @@ def test_the_height_of_a_file_is_that_of_the_lifted_axle():
     assert sum(m * z for m, z in parts) / sum(m for m, _ in parts) == pytest.approx(whole, rel=2e-3)
 
 
+def test_crossed_tickets_of_a_lifted_axle_are_refused():
+    """Turned nose down about its front axle, a truck whose centre of gravity lies above the axles' centres leans on that axle: it gains."""
+    mass, behind, wheelbase, radius = 2767.0, 1.19, 2.756, 0.40
+    level, lifted = (load_when_lifted(mass, 0.75, behind, wheelbase, radius, by) for by in (1e-9, 0.6))
+    assert lifted > level
+    read = {"wheelbase": wheelbase, "by": 0.6, "whole": mass, "front_centre": radius, "rear_centre": radius}
+    assert result("cg-height", **read, level=level, other=lifted) == pytest.approx(0.75, rel=1e-6)
+    with pytest.raises(InputError, match="level and lifted, crossed"):
+        result("cg-height", **read, level=lifted, other=level)
+    with pytest.raises(InputError, match="the whole truck weighs more"):
+        result("cg-height", **{**read, "whole": 0.9 * level}, level=level, other=lifted)
+    truck = {"wheelbase": "2.756 m", "weighed": {"front": f"{lifted:.1f} kg", "rear": "1200 kg"}}
+    truck["weighed"]["lifted"] = {"axle": "rear", "by": "600 mm", "other": f"{level:.1f} kg"}
+    with pytest.raises(InputError, match="level and lifted, crossed"):
+        vehicle_from(truck)
+
+
 def result(name, **read):
     method = BY_NAME[name]
     values = {key.replace("_", "-"): list(value) if isinstance(value, list) else [value] for key, value in read.items()}

@@ -256,23 +256,70 @@ def test_a_block_that_makes_the_dampers_too_short_for_the_droop_is_said(tmp_path
     assert "the rear dampers are too short for the droop" in " ".join(capsys.readouterr().out.split())
 
 
+def test_dampers_that_estimates_alone_find_too_short_may_be_too_short(tmp_path, capsys):
+    """Taped eye to eye, the damper's room at full droop rests on where its mounts are, which nobody measured; by the strap it is as short before the lift."""
+    damper = {"length_collapsed": "330 mm", "length_extended": "520 mm", "length_at_ride": "430 mm"}
+    front = {"springs": {"coil": {"rate": "50 N/mm"}}, "dampers": {"main": damper}, "strap": {"length": "430 mm"}}
+    data = {"name": "shop", "weighed": {"front": "1310 kg", "rear": "1150 kg"}, "wheelbase": "2.68 m", "front": front}
+    truck = vehicle_from(data)
+    lift = lifted(truck, {"front": 0.03})
+    row = next(
+        row for row in lift.rows if row.label == "front damper 'main': room left at full droop, 5 deg of wind-up"
+    )
+    assert row.after < 0.0
+    # The same strap holds the axle at the same place.
+    assert row.before == pytest.approx(row.after, abs=2e-4)
+    (said,) = (note for note in lift.notes if "where droop ends" in note)
+    assert said.startswith("front: its 'main' dampers may be fully out where droop ends: as far as estimates say")
+    assert "more or less. If they are, the axle hangs on them" in said
+    assert "Measure the places of the damper's mounts first. They are as short without the lift." in said
+    assert lift.may_be_short == {"front"}
+    file = tmp_path / "truck.yaml"
+    file.write_text(json.dumps({"kind": "vehicle", **data}), encoding="utf-8")
+    assert main(["lift", str(file), "--front", "30 mm"]) == 0
+    assert "the front dampers may be too short for the droop" in " ".join(capsys.readouterr().out.split())
+    # A strap that lets the axle drop 30 mm further is past any doubt.
+    long = vehicle_from({**data, "front": {**front, "strap": {"length": "460 mm"}}})
+    sure = lifted(long, {"front": 0.03})
+    assert sure.may_be_short == set()
+    assert any(note.startswith("front: its 'main' dampers are fully out where droop ends") for note in sure.notes)
+
+
 def test_a_pinion_that_a_lift_turns_is_told_with_what_turns_it_back():
     """By hand shackles turn the pack by asin(lift / fixed half) more than leaves of more arch do; a degree and less is told by nobody."""
     truck = on_leaves()
     found = {}
     for way in ("shackles", "springs"):
         lift = lifted(truck, {"rear": 0.05}, by={"rear": way})
-        told = [re.search(r"pinion turns (up|down) by ([\d.]+) deg", note) for note in lift.notes]
-        (one,) = [match for match in told if match]
-        assert f"the rear {one[0]}" in lifts(lift, {"rear": 0.05})
-        (note,) = [note for note in lift.notes if "pinion turns" in note]
-        assert f"Turn it {'down' if one[1] == 'up' else 'up'} again" in note
-        found[way] = float(one[2]) * (1.0 if one[1] == "up" else -1.0)
+        row = next(row for row in lift.rows if row.label == "rear: pinion upwards against the frame")
+        found[way] = degrees(row.after - row.before)
+        notes = [note for note in lift.notes if "pinion turns" in note]
+        assert len(notes) == (abs(found[way]) > 1.0)
+        for note in notes:
+            one = re.search(r"pinion turns (up|down) by ([\d.]+) deg", note)
+            assert f"the rear {one[0]} against the frame" in lifts(lift, {"rear": 0.05})
+            assert f"Turn it {'down' if one[1] == 'up' else 'up'} again" in note
+            assert float(one[2]) * (1.0 if one[1] == "up" else -1.0) == pytest.approx(found[way], abs=0.05)
+    assert abs(found["shackles"]) > 1.0
     by_hand = degrees(asin(0.05 / truck.rear.guide.fixed_half_length))
-    assert found["shackles"] - found["springs"] == pytest.approx(by_hand, abs=0.15)  # each to a tenth of a degree
+    assert found["shackles"] - found["springs"] == pytest.approx(by_hand, abs=0.15)
     little = lifted(truck, {"rear": 0.005}, by={"rear": "shackles"})
     assert not [note for note in little.notes if "pinion turns" in note]
     assert "pinion turns" not in lifts(little, {"rear": 0.005})
+
+
+def test_a_lift_in_front_alone_turns_frame_gearbox_and_pinion_together():
+    """By hand the whole truck turns by asin(0.08 m / wheelbase); between gearbox and axle nothing has moved, so both joints stay as they were."""
+    lift = lifted(load_vehicle(TRUCK), {"front": 0.08})
+    by = {row.label: row for row in lift.rows}
+    pinion = by["rear: pinion upwards against the frame"]
+    assert degrees(asin(0.08 / load_vehicle(TRUCK).wheelbase)) > 1.5
+    assert abs(degrees(pinion.after - pinion.before)) < 0.1
+    for joint in ("gearbox", "pinion"):
+        row = by[f"rear: joint at the {joint}"]
+        assert degrees(row.after) == pytest.approx(degrees(row.before), abs=0.1)
+    assert not [note for note in lift.notes if "pinion turns" in note]
+    assert "pinion turns" not in lifts(lift, {"front": 0.08})
 
 
 def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
@@ -284,7 +331,7 @@ def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
     }
     fixed = truck.rear.guide.fixed_half_length
     assert by["shackles"]["rear: shackle longer by"].after == pytest.approx(0.05 * (fixed + 0.70) / fixed)
-    pinion = "rear: pinion upwards against the measured"
+    pinion = "rear: pinion upwards against the frame"
     # Lift and camber are written to a hundredth of an inch each, and the guide turns with what that leaves of height.
     assert by["shackles"][pinion].after - by["springs"][pinion].after == pytest.approx(
         0.05 / fixed, abs=0.254e-3 / fixed
@@ -376,3 +423,8 @@ def test_a_block_is_never_planned_or_ordered_without_saying_where_it_lifts(tmp_p
     )
     main(["stand", str(file), "--no-doubt"])
     assert f"NOTICE: set-up 'block': {lifts}" in capsys.readouterr().err
+
+
+def test_an_axle_on_coils_is_told_how_it_is_lifted_beside_shackles():
+    with pytest.raises(RunError, match=r"Lift it by springs or spacers: --by front:springs --by rear:shackles"):
+        lifted(load_vehicle(TRUCK), {"front": 0.05, "rear": 0.05}, by={"front": "shackles", "rear": "shackles"})

@@ -143,7 +143,7 @@ def test_an_axle_that_has_little_droop_left_needs_longer_straps_and_dampers():
     assert not any(one in found.stays for one in ("front limit straps", "front dampers 'main'"))
     assert {"rear limit straps", "rear dampers 'main'"} <= set(found.stays)
     # What the lift itself says is what the list has.
-    assert any("front: the lift has eaten most of the droop: longer straps, and dampers" in note for note in lift.notes)
+    assert any("front: the lift takes most of the droop: longer straps, and dampers" in note for note in lift.notes)
     # Cargo that presses it down again does not hide that the empty truck hangs in its straps.
     load = {"mass": "300 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
     loaded = little_droop(vehicle.changed({"loads.engine": load}))
@@ -161,6 +161,14 @@ def test_tyres_are_ordered_by_what_stands_on_their_wall_and_not_by_a_radius():
     # 2 in in radius, and by hand 9.4 kg a wheel (tests/describe/estimates/test_other_wheels.py).
     assert one.words.startswith("35x12.50R15 in place of 31x10.50R15; radius 444.5 mm (17.50 in) in place of 393.7 mm")
     assert "each wheel some 9.4 kg (21 lb) heavier" in one.words
+    # What a half-car cannot see of larger ones is said where they are ordered; smaller ones clear what those before cleared.
+    assert "whether they clear arches, arms and springs at full bump and steering lock is not looked at" in one.words
+    (small,) = [
+        part
+        for part in parts_list(truck.reference.changed({"front.tyre.size": "235/75R15"}), (), (), {}).order
+        if part.kind == "other"
+    ]
+    assert "clear arches" not in small.words
 
 
 def short_behind(**changes):

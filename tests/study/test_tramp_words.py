@@ -124,6 +124,10 @@ def test_another_motion_that_grows_is_named():
     assert apart.maps[0].tramps(1) == "never"
     assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) while the tyres still grip (slope 0.40)"
     assert any("Rear fore-and-aft give grows too" in text for text in paragraphs(apart))
+    # The title must not say that nothing grows while the table names what does.
+    assert title(apart) == (
+        "With “fitted” the axle never hops (tramp) anywhere on this map; rear fore-and-aft give grows by itself in places, without the pinion"
+    )
 
 
 def test_overlapping_stretches_are_one():
@@ -142,7 +146,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     late = synthetic([NEVER] * 5, move="both", relaxation="after_length")
     turned = Tramp((synthetic(back), still, synthetic(forward, relaxation="after_length"), late))
     assert turned.turns() == ("upper",)
-    assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
+    assert turning(turned).startswith("On your truck the advice depends on how the tyre's grip builds up")
     # Advice that other tyres turn round is no advice without its condition.
     assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
     standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))

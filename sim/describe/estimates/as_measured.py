@@ -11,7 +11,7 @@ from annotated_types import Gt, Le
 from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
-from sim.describe.estimates.tyre_size import near_size, tyre_size
+from sim.describe.estimates.tyre_size import meant_for_size, tyre_size
 from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
@@ -35,12 +35,22 @@ def person_of(word: object) -> tuple[str, str] | None:
     return name, match["mass1"] or match["mass2"] or ""
 
 
+LIFTED_CROSSED = (
+    "the axle that stays on the scale must carry more with the other one lifted, as the centre of gravity lies higher than the axles: "
+    "are its two loads, level and lifted, crossed?"
+)
+
+
 class Lifted(Description):
     """The weighing with one axle lifted, from which the height of the centre of gravity follows (ISO 10392)."""
 
     axle: Literal["front", "rear"] = Field(description="Which axle is lifted.")
     by: Annotated[Length, Gt(0), Le(3)] = Field(description="How far its wheels' centre is lifted.")
     other: Annotated[Mass, Gt(0)] = Field(description="What the scale then says under the other axle.")
+
+
+LEAST_AXLE_KG = 20.0
+"""No axle with its wheels weighs less: two wheels of the smallest of cars do; ours, no source. The dampers' ends, which are in it, must leave an axle."""
 
 
 class Weighed(Description):
@@ -52,14 +62,22 @@ class Weighed(Description):
         default=(),
         description="What was in it: `driver` and `passenger` are loads of their own, `driver 95 kg` of his own weight; other words a part of the body.",
     )
-    front_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    front_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None,
         description="What moves with the front axle, weighed: housing, wheels and tyres, brakes, half of springs and arms.",
     )
-    rear_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    rear_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None, description="What moves with the rear axle, weighed."
     )
     lifted: Lifted | None = None
+
+    @model_validator(mode="after")
+    def _gains(self) -> "Weighed":
+        if self.lifted is not None:
+            level = self.rear if self.lifted.axle == "front" else self.front
+            if level is not None and self.lifted.other <= level:
+                raise ValueError(LIFTED_CROSSED)
+        return self
 
 
 class Jacked(Description):
@@ -91,9 +109,9 @@ class TyreAsMeasured(Description):
     @classmethod
     def _read(cls, size: str | None) -> str | None:
         if size is not None and tyre_size(size) is None:
-            near = near_size(size)
+            meant = meant_for_size(size)
             raise ValueError(
-                f"the tyre size '{size}' is not understood: {f'is it {near}? ' if near else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
+                f"the tyre size '{size}' is not understood: {f'{meant}; ' if meant else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
             )
         return size
 

@@ -308,7 +308,7 @@ class _Builder:
                         self.file,
                         mark.line,
                         mark.column,
-                        suggestion="delete one of them",
+                        suggestion="delete one of them, or give one another name",
                     )
                 )
                 continue

@@ -42,6 +42,8 @@ class Finding:
         only what reads the same is.
     counted : str
         What a plain number is a number of, for a difference of two: "times a kilometre".
+    matters_to : str
+        What it is that a small difference hardly matters to, where the same answer has other findings too: "what reaches the seat".
     """
 
     values: Mapping[str, float]
@@ -50,6 +52,7 @@ class Finding:
     short: Callable[[float], str]
     quantity: str = ""
     counted: str = ""
+    matters_to: str = ""
 
 
 def values(comparison: Comparison, measure: str) -> dict[str, float]:
@@ -137,7 +140,8 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     # Said first, or a reader takes the better figure for a reason to choose.
     among = " with dampers" if len(known) < len(finding.values) - _missing(finding) else ""
     size = f"{difference_words(abs(known[best] - known[worst]), finding.quantity)} {finding.counted}".rstrip()
-    return f"Which set-up{among} it is hardly matters, {size} at most: w{text}"
+    to = f" to {finding.matters_to}" if finding.matters_to else ""
+    return f"Which set-up{among} it is hardly matters{to}, {size} at most: w{text}"
 
 
 def difference_words(difference: float, quantity: str, both: bool = False) -> str:

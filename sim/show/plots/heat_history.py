@@ -15,7 +15,7 @@ from sim.show.plots.levels import Level, levels
 from sim.show.plots.page import LEFT, RIGHT, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
-from sim.show.plots.side_by_track import Side
+from sim.show.plots.side_by_track import GIVE_A_TUBE, NO_TUBE, Side
 from sim.show.plots.style import SOFT, drawing
 from sim.study.endurance.history import Endured, Key
 
@@ -45,9 +45,7 @@ def figure(side: Side) -> Figure:
                 panel = _temperatures(sheet, side, axle, chosen, x)
                 panel = _forces(sheet, side, axle, chosen, x)
         if panel is None:
-            sheet.paragraph(
-                "No damper of these set-ups has a tube: give it one, e.g. front.dampers.main.tube.", bold=True
-            )
+            sheet.paragraph(f"{GIVE_A_TUBE[0].upper()}{GIVE_A_TUBE[1:]}.", bold=True)
         else:
             # Takes back part of the room that a panel leaves for the next one: only ticks follow.
             sheet.bottom -= 0.15
@@ -64,7 +62,7 @@ def title(side: Side) -> str:
         changed = sum(getattr(run.vehicle, axle) != getattr(runs[0].vehicle, axle) for run in runs)
         # What the question is about goes first; an axle without a known heat last.
         found.append((any(not isnan(v) for v in finding.values.values()), changed, _spread(finding), finding))
-    return sentence(side, max(found, key=lambda f: f[:3])[3], "No damper has a tube whose heat is known")
+    return sentence(side, max(found, key=lambda f: f[:3])[3], NO_TUBE)
 
 
 def _hottest_oil(side: Side, axle: str) -> Finding:

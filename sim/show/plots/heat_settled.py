@@ -13,7 +13,7 @@ from sim.show.plots.lettering import clean, told_apart
 from sim.show.plots.page import LINE, SMALL, TICK, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
-from sim.show.plots.side_by_track import Side, known
+from sim.show.plots.side_by_track import NO_TUBE, Side, known
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.report.naming import quoted
 from sim.study.endurance.history import Key, SetHistory
@@ -70,7 +70,7 @@ def title(side: Side) -> str:
             short,
             "temperature",
         ),
-        "No damper has a tube whose heat is known",
+        NO_TUBE,
     )
     return f"{said}{_whose(side)}"
 

@@ -122,8 +122,8 @@ def _both_ways(leans: Leans, road: str, setup: str, move: str, turned: list[tupl
     """Return what is best on a road by either way that grip can follow load, of what turns on it, and what holds both ways."""
     ways = {way: leans.change(way, road, setup, move) for way in leans.roads}
     where = f"On “{clean(road)}” the best place" if len(leans.roads[leans.relaxation]) > 1 else "The best place"
-    turn = "may turn (too close to call)" if leans.close() else "turns"
-    said = f"{where} {turn} on how grip builds up: "
+    depends = "may depend (too close to call)" if leans.close() else "depends"
+    said = f"{where} {depends} on how grip builds up: "
     best = {way: MOVES[move].words(change.best.at) if change else "" for way, change in ways.items()}
     # Places between those that were asked for decide that it turns; these alone may not show it.
     if len(set(best.values())) == 1:
@@ -187,7 +187,7 @@ def turning(leans: Leans) -> str:
     turns = leans.turns()
     if not turns:
         return ""
-    moves = ", ".join(dict.fromkeys(MOVES[move].label for _, _, move in turns))
+    moves = listed(list(dict.fromkeys(MOVES[move].label for _, _, move in turns)))
     roads = " and ".join(f"“{clean(road)}”" for road in dict.fromkeys(road for road, _, _ in turns))
     setups = list(dict.fromkeys(setup for _, setup, _ in turns))
     count = len(next(iter(leans.roads[leans.relaxation].values())))
@@ -201,10 +201,8 @@ def turning(leans: Leans) -> str:
     # Measured by nobody in a shop, so that both are shown, and what costs least whichever it is.
     where = f"(on {roads}{with_setups}): both are shown.{_least_lost(leans)}"
     if leans.close():
-        return (
-            f"Of {moves} it is too close to call whether the best place turns on how the tyre's grip builds up {where}"
-        )
-    return f"Of {moves} the best place turns on how the tyre's grip builds up {where}"
+        return f"For {moves} it is too close to call whether the best place depends on how the tyre's grip builds up {where}"
+    return f"For {moves} the best place depends on how the tyre's grip builds up {where}"
 
 
 MOST_NAMED = 2

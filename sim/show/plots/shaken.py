@@ -80,7 +80,10 @@ def seat(responses: Responses) -> list[str]:
         def says(value: float, where: str = where) -> str:
             return f"{_place(point)} moves {where} {value:.2f} times as far as the road"
 
-        said.append(sentence(responses, Finding(most, "less", says, lambda value: f"{value:.2f} times", "number"), ""))
+        finding = Finding(
+            most, "less", says, lambda value: f"{value:.2f} times", "number", "times the road's movement", f"what reaches “{clean(point)}”"
+        )  # fmt: skip
+        said.append(sentence(responses, finding, ""))
     return [text for text in said if text]
 
 

@@ -7,6 +7,12 @@ from math import isnan
 from sim.show.report.endured import History
 from sim.study.endurance.history import Endured, SetHistory
 
+NO_TUBE = "How hot the dampers get, and whether they fade, is not known: none has a tube in the file"
+"""The finding where no damper has one: forces alone say nothing of oil and metal."""
+
+GIVE_A_TUBE = "give each set one, such as front.dampers.main.tube: {construction: twin_tube, bore: 35 mm, outside_diameter: 60 mm, length: 330 mm, rod: 15 mm}"
+"""What to do about it; the sizes are an example."""
+
 
 @dataclass(frozen=True)
 class Side:

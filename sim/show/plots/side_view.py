@@ -156,7 +156,8 @@ def _measures_of_axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: f
         axes.plot(*face, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=6)
         gap(axes, (face, meets))
         said.append(f"bump left {length(own.travel_left_up)}")
-    if isfinite(own.travel_left_down):
+    # To its strap, or without one to where it hangs or a damper is fully out.
+    if isfinite(own.droop_left):
         said.append(f"droop left {length(own.droop_left)}")
     for row, text in enumerate(said):
         beside(axes, (x + outwards * (radius + 0.04), z + 0.27 - 0.085 * row), text, outwards)

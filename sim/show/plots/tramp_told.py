@@ -85,6 +85,12 @@ def _as_the_file_has_it(tramp: Tramp, short: bool = False) -> tuple[str, str]:
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
     if verdicts == {"never"}:
+        also = _beside(*maps.values())
+        if also:
+            return "", (
+                f"With {who} the axle never hops (tramp) anywhere on this map; "
+                f"{' and '.join(also)} {'grow by themselves' if len(also) > 1 else 'grows by itself'} in places, without the pinion"
+            )
         return "", f"With {who} no motion grows by itself anywhere on this map: it never hops (tramp)"
     if verdicts == {"always"}:
         return "", f"With {who} it always hops (tramp), wherever on this map the dampers are"
@@ -114,6 +120,12 @@ def _as_the_file_has_it(tramp: Tramp, short: bool = False) -> tuple[str, str]:
     return now, capital(said) + "".join(
         f". {capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others
     ) + (f". {capital(missed)}" if missed else "")
+
+
+def _beside(*maps: TrampMap) -> list[str]:
+    """Return the names of what grows somewhere on some maps without the pinion, each once."""
+    said = (one.also(i).split(" (")[0] for one in maps for i, row in enumerate(one.points) if row)
+    return list(dict.fromkeys(filter(None, said)))
 
 
 def _untried(maps: dict[str, TrampMap]) -> str:
@@ -165,9 +177,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
             name for i, row in enumerate(tramp_map.points) if row and (name := _bare(tramp_map.first_name(i)))
         )
         wind_up = {tramp_map.wind_up_onset(i) for i, row in enumerate(tramp_map.points) if row}
-        also = dict.fromkeys(
-            text for i, row in enumerate(tramp_map.points) if row and (text := tramp_map.also(i).split(" (")[0])
-        )
+        also = _beside(tramp_map)
         # Onsets of minus and plus infinity stand for never and always; wind-up may not be what tramps first.
         own = "does not grow" if wind_up == {-np.inf} else "always grows" if wind_up == {np.inf} else "grows in places"
         beside = f"{capital(', '.join(also))} grows too, without the pinion. " if also else ""
@@ -210,8 +220,8 @@ def turning(tramp: Tramp) -> str:
     if not tramp.turns():
         return ""
     if tramp.close():
-        return "On your truck it is too close to call whether the advice turns on how the tyre's grip builds up: both are shown."
-    return "On your truck the advice turns on how the tyre's grip builds up: both are shown."
+        return "On your truck it is too close to call whether the advice depends on how the tyre's grip builds up: both are shown."
+    return "On your truck the advice depends on how the tyre's grip builds up: both are shown."
 
 
 def _range(found: TrampMap) -> float:

@@ -37,12 +37,12 @@ def _do(claim: Carries) -> tuple[str, str]:
     return do, done
 
 
-def phrase(change: Change) -> str:
-    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher".
+def phrase(change: Change, by_load: bool = False) -> str:
+    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"; `by_load`: they differ in load alone.
 
     Of a figure that has no end in some draws it is said in how many, and what the truck then does not do.
     """
-    said = _at_central(change)
+    said = _at_central(change, by_load)
     if change.band is None or not change.at_central_values:
         return said
     # Without a count no draw was lost: one of the two lengths of step has no figure.
@@ -53,7 +53,7 @@ def phrase(change: Change) -> str:
     return f"{said} (in {change.band.unknown} of {change.band.draws} tries one of the two does not {do} within the run)"
 
 
-def _at_central(change: Change) -> str:
+def _at_central(change: Change, by_load: bool = False) -> str:
     claim, quantity = change.measure.carries, change.measure.quantity
     change = replace(change, other=change.likely)
     better = (change.other < change.reference) == (change.measure.better == "less")
@@ -70,8 +70,8 @@ def _at_central(change: Change) -> str:
     if claim.none and change.other == 0.0 != change.reference:
         return claim.none
     into = sum(value < 0.0 for value in (change.other, change.reference))
-    said = ((claim.better, claim.worse), claim.across, claim.below)[into][not better]
-    said = said or (claim.better if better else claim.worse)
+    usual = (claim.by_load if by_load else ()) or (claim.better, claim.worse)
+    said = (usual, claim.across, claim.below)[into][not better] or usual[not better]
     signed = bool(claim.across[0])
     words = said.format(
         # Of a reference of nothing there is no share: then the difference itself is said.

@@ -17,13 +17,16 @@ from sim.show.report.other_tyres import raised_by_tyres
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import Fit
-from sim.study.lift import JOINT_ALIKE, PINION, ROOM, Lift, Row
+from sim.study.held_by_dampers import ROOM
+from sim.study.lift import JOINT_ALIKE, PINION, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
 
 TEST_SPEED = 0.26
 """Damper speed [m/s] (10 in/s) at which the trade most often quotes a rebound force (common practice, no source)."""
+
+ARMS = "the place of the front arms' pivot"
 
 MOST = 3
 """Figures out of the usual that are named; the others are counted."""
@@ -151,17 +154,21 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:
-        said += f"; the {listed(list(dict.fromkeys(out)))} dampers are too short for the droop"
+        axles = list(dict.fromkeys(out))
+        are = "may be" if set(axles) <= lift.may_be_short else "are"
+        said += f"; the {listed(axles)} dampers {are} too short for the droop"
     by = {row.label: row for row in lift.rows}
     castor = by.get("front: castor against the measured")
     # Half a degree is what the trade sets castor to.
     if castor is not None and abs(castor.after - castor.before) >= 0.5 / 57.3:
         change = degrees(castor.after - castor.before)
         said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
+        # How much that is goes by how long the arms are.
+        said += to_be_measured([ARMS] if any(path.startswith("front.guide.pivot.") for path in guessed) else [])
     pinion = by.get(f"rear: {PINION}")
     if pinion is not None and abs(pinion.after - pinion.before) > JOINT_ALIKE:
         change = degrees(pinion.after - pinion.before)
-        said += f"; the rear pinion turns {'up' if change > 0.0 else 'down'} by {abs(change):.1f} deg"
+        said += f"; the rear pinion turns {'up' if change > 0.0 else 'down'} by {abs(change):.1f} deg against the frame"
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after - height.before >= STILL:
         said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"

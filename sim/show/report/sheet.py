@@ -26,7 +26,7 @@ CAUTIONS = (
     "Hot dampers burn: let them cool. Gas-charged ones can shoot out their rods: do not heat, weld near, cut or drill them; "
     "charging needs a regulated source and a guard.",
     "A compressed coil holds enough to kill: use a rated spring compressor and a chain or cage, and stand aside.",
-    "Support the axle before a damper comes out; truck on its frame, wheels chocked; nobody under it in droop tests.",
+    "Support the axle before a damper comes out; truck on stands under its frame, wheels chocked; nobody under it in droop tests.",
     "Bump stops and limit straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
     "steering lock; check hoses, shafts, steering. Local rules and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",

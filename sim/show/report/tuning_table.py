@@ -101,14 +101,20 @@ def _came_to(answer: Answer) -> str:
     # By what the goal is now, which counts as 1: costs are shares of the present set-up.
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
-        way = "as good as" if abs(gain) <= 0.05 else f"{abs(gain):.3g} % {'better' if gain > 0.0 else 'worse'} than"
+        # Below a percent a digit is enough: nobody feels more of it.
+        size = f"{abs(gain):.3g}" if abs(gain) >= 100 * AS_GOOD else f"{abs(gain):.1g}"
+        way = "as good as" if abs(gain) <= 0.05 else f"{size} % {'better' if gain > 0.0 else 'worse'} than"
         # Who reads the first sentence alone would order dampers for it.
         if not start_breaks(answer) and 0.05 < gain < 100 * AS_GOOD:
             way = f"{way.removesuffix(' than')}, less than anyone feels ({100 * AS_GOOD:.0f} %), than"
         limits = "every limit is kept, and " if answer.judge.bounds else ""
         cases = len(answer.tuning.cases)
+        unfelt = not (start_breaks(answer) or answer.start.flagged) and -0.05 <= gain < 100 * AS_GOOD
+        head = (
+            f"Nothing need be changed. The best found: {moved_to(answer)}: " if unfelt else f"Set {moved_to(answer)}: "
+        )
         return (
-            f"{_to_set(answer)}{limits}the goal is {way} with '{answer.tuning.start}'{_given_up(answer)} "
+            f"{head}{limits}the goal is {way} with '{answer.tuning.start}'{_given_up(answer)} "
             f"({cases} case{'s' if cases != 1 else ''}, {answer.tries} set-ups tried)."
         )
     return (
@@ -131,8 +137,8 @@ def _given_up(answer: Answer) -> str:
     return f", though {' and '.join(said)}" if said else ""
 
 
-def _to_set(answer: Answer) -> str:
-    """Return what is to be set, and what it is now, before what it brings."""
+def moved_to(answer: Answer) -> str:
+    """Return what each move was set to by the best that was found, and what it is now."""
     moved = []
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
         words, now = move.words(value), move.words(move.now)
@@ -143,7 +149,7 @@ def _to_set(answer: Answer) -> str:
             moved.append(f"{move.name} × {words}")
         else:
             moved.append(f"{move.name} {words}, not {now}")
-    return f"Set {'; '.join(moved)}: "
+    return "; ".join(moved)
 
 
 def _moves(answer: Answer, console: object) -> None:

@@ -33,11 +33,11 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
         return "by the load" if other.load else "better and worse", ", ".join(
-            [*free, *(phrase(one) for one in two if one)]
+            [*free, *(phrase(one, other.load) for one in two if one)]
         )
     change = part.leading(part.outcome)
     if other.load:
-        return "by the load", phrase(change) if change else ""
+        return "by the load", phrase(change, True) if change else ""
     # How much is not known where the band is not: the word has no size.
     sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
     return sized, ", ".join([*free, *([phrase(change)] if change else [])])

@@ -215,7 +215,10 @@ def _loads_alone(verdict: Verdict, naming: Naming) -> str:
     if most is None:
         return "Only the load differs, and what it does is not known: change what is flagged, then compare again"
     does = [
-        phrase(change) for part in most.parts.values() for way in ("worse", "better") if (change := part.leading(way))
+        phrase(change, True)
+        for part in most.parts.values()
+        for way in ("worse", "better")
+        if (change := part.leading(way))
     ]
     rest = [still_open(most), listed_blocks(most.of("same"), "the same")]
     said = [f"against {naming(most.reference)}, {naming(most.setup)} {listed(does)}" if does else "", *rest]

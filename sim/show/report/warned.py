@@ -45,10 +45,10 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     first = next(iter(unsafe.values()))
     parts, all_do = [], ""
     if common or kinds:
-        all_texts = does(
+        shared = does(
             (one for one in first.flags if one.kind in kinds), (one for one in first.past if one.name in common)
         )
-        all_do = f"every set-up{' (flagged)' if kinds else ''} {listed(all_texts)}"
+        all_do = f"every set-up{' (flagged)' if kinds else ''} {listed(shared)}"
     groups: dict[tuple[str, ...], list[str]] = {}
     for setup, each in unsafe.items():
         own = (one for one in each.flags if one.kind not in kinds)

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.to_measure import estimated
 from sim.errors import JounceError
 from sim.linear.modes import named_like
 from sim.linear.standing import Standing, stand
@@ -57,10 +58,11 @@ def doubted_standing(setups: Mapping[str, Vehicle], count: int = DRAWS) -> tuple
     own: list[Standing] = []
 
     def said(vehicle: Vehicle) -> Quantities:
-        standing = stand(vehicle)
-        # A set-up itself comes before its draws: their motions bear its names.
+        # A set-up itself comes before its draws: their motions bear its names, and their travel ends where its own does.
         if any(vehicle is one for one in setups.values()):
-            own[:] = [standing]
+            own[:] = [stand(vehicle)]
+            return quantities(own[0], own[0])
+        standing = stand(vehicle, estimated(own[0].vehicle))
         return quantities(standing, own[0])
 
     return doubted_quantities(setups, said, count)

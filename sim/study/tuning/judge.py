@@ -215,7 +215,10 @@ class Judge:
         return f"{float(share.group(1)):g} % of now in its worst case" if share and len(texts) > 1 else ""
 
     def scored(self, name: str, trials: Sequence[Tried]) -> Array:
-        """Return one measure of trials (n,) as a share of what it is now, less is better; inf where it has no end or no value."""
+        """Return what one measure of trials is worth (n,): 1 as it is now, less is better, by shares of now; inf where it has no end or no value.
+
+        Of a measure that is better low that is its share of now.
+        """
         column = self.names.index(name)
         better = -1.0 if self.measures[column].better == "more" else 1.0
         # Cases in which the start has a value, for every trial the same, or goals would not compare.
@@ -224,8 +227,12 @@ class Judge:
         # Of no trials, too: a trade-off in which nothing keeps every limit yet.
         measured = np.array([one.values[counted, column] for one in trials]).reshape(len(trials), zeros.size)
         values = (measured - zeros) / self.sizes[counted, column]
+        # From the start on, whichever way is better and whichever side of nothing it lies: travel left may be less than none.
+        now = (self.now[counted, column] - zeros) / self.sizes[counted, column]
+        # What never came to an end has no size: any end at all is then counted by itself.
+        begun = np.where(np.isfinite(now), 1.0 - better * now, 0.0)
         # Losing a value that the start has is worse than any value.
-        values = np.where(np.isnan(values), np.inf, better * values)
+        values = np.where(np.isnan(values), np.inf, better * values + begun)
         weights = self.weights[counted]
         if self.tune.judge == "worst case":
             score: Array = values.max(axis=1)

@@ -1,6 +1,7 @@
 """The side view: what is written stands where it is measured, and says what the drawing shows by its own scale."""
 
 import re
+from math import isfinite
 
 import pytest
 
@@ -75,3 +76,14 @@ def test_the_truck_faces_right():
     """Forward is to the right, as the road's distance is in every picture: places behind the front axle grow to the left."""
     axes = figure("as it stands", stand(sim.load(TRUCK))).axes[0]
     assert axes.xaxis_inverted()
+
+
+def test_both_axles_have_their_droop_with_a_strap_and_without():
+    """Without a strap it ends where the axle hangs or a damper is fully out: the stroke left over the motion ratio, if that is less."""
+    for changes in ({}, {"rear.strap": "none", "front.strap": "none"}):
+        texts, _ = written(changes)
+        axles = stand(sim.load(TRUCK).changed(changes)).axles.values()
+        said = sorted(millimetres(text) for text in texts if text.startswith("droop left"))
+        known = sorted(1000.0 * axle.droop_left for axle in axles if isfinite(axle.droop_left))
+        assert said == pytest.approx(known, abs=0.6)
+        assert len(said) == 2 or changes

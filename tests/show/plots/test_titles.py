@@ -238,6 +238,13 @@ def test_what_nobody_would_notice_hardly_matters():
     # what it is that hardly matters, and by how much: 1.09 less 1.00
     assert text[1.09] == "Which set-up it is hardly matters, 0.09 m/s² at most: with a it is 1.00; with b 1.09"
     assert text[1.11] == "With a it is 1.00; with b 1.11"
+    # Of an answer with several findings only this one is meant: a tyre that lifts may stand in the next sentence.
+    near = Finding(
+        {"a": 1.0, "b": 1.09}, "less", lambda v: f"it is {v:.2f}", str, "acceleration", "", "what reaches “seat”"
+    )
+    assert bare(sentence(compared(runs), near, "")).startswith(
+        "Which set-up it is hardly matters to what reaches seat, 0.09 m/s² at most: "
+    )
 
 
 @pytest.mark.parametrize(

@@ -15,11 +15,11 @@ from sim.show.plots import trade_off
 from sim.show.plots.single_changes import none_helps
 from sim.show.plots.trade_off import _title as trade_off_title
 from sim.show.report.tuning_table import broken_in_full, first
-from sim.show.report.tuning_words import _damping, _each_by_its_axle, _limits, single_said
+from sim.show.report.tuning_words import _damping, _each_by_its_axle, _flatness, _limits, single_said
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
-from sim.study.tuning.studies import Single, helping, single_changes
+from sim.study.tuning.studies import Flatness, Single, helping, single_changes
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.test_judge import LEFT, RIDE, judge, tried
 from tests.synthetic import SCENARIOS
@@ -55,6 +55,24 @@ def test_the_first_sentence_says_what_to_set():
     assert felt in first(answer(tried([1.99], [1.99]), {}))
     assert felt not in first(answer(tried([1.99], [1.99]), {"ride": {"at_most": "1.995 m/s^2"}}))
     assert "the goal is as good as with" in first(answer(tried([2.0], [2.0]), {}))
+    # Nobody orders dampers for what nobody feels; to keep a limit he does.
+    for ride, limits, head in (
+        (1.99, {}, "Nothing need be changed. The best found: front force × 1.25; rear split 1.50"),
+        (2.0, {}, "Nothing need be changed. The best found: "),
+        (1.97, {}, "Set front force × 1.25; "),
+        (1.99, {"ride": {"at_most": "1.995 m/s^2"}}, "'as it is' breaks the limit: "),
+    ):
+        said = first(answer(tried([ride], [ride]), limits))
+        assert said.startswith(head)
+        assert ("Set front force × 1.25" in said) == ("Nothing need" not in said)
+
+
+def test_how_closely_a_value_is_to_be_met_is_said_by_its_range():
+    one = answer(tried([1.0], [1.0]), {})
+    near, wide = (Flatness(one.tuning.moves[n], low, high) for n, (low, high) in enumerate(((1.1, 1.3), (0.6, 1.9))))
+    text = " ".join(_flatness(replace(one, flat=[near, wide])))
+    assert "To be met within these: front force 1.10 to 1.30. Past them the goal is more than 1 % worse" in text
+    assert "The builder may round: rear split." in text
 
 
 @pytest.mark.parametrize(

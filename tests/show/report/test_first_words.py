@@ -140,6 +140,16 @@ def test_lift_says_that_what_it_takes_most_of_rests_on_an_estimate(taped):
     assert ("(the length of the strap is estimated: measure it)" in said) == (not taped)
 
 
+@pytest.mark.parametrize("taped", [False, True])
+def test_lift_says_that_castor_rests_on_arms_that_nobody_taped(taped):
+    """A turn of the arm is asin((d + lift)/R) - asin(d/R): R is ours until the pivot is taped."""
+    pivot = {"guide": {"kind": "arm", "pivot": {"behind_front_axle": "35 in", "above_ground": "19 in"}}}
+    vehicle = truck(MEASURED, stop={"gap": "2.5 in"}, strap={"length": "17 in"}, **(pivot if taped else {}))
+    text = lifts(lifted(vehicle, {"front": 0.05}), {"front": 0.05}, estimated(vehicle))
+    assert re.search(r"castor falls by [\d.]+ deg", text)
+    assert ("deg (the place of the front arms' pivot is estimated: measure it)" in text) == (not taped)
+
+
 def test_a_truck_that_is_lowered_loses_bump_and_does_not_roll_sooner(capsys):
     first, _ = said(capsys, "lift", SCENARIOS / "what_the_lift_costs.yaml", "--front", "-1 in")
     assert "bump left to the stop" in first

@@ -8,10 +8,13 @@ import pytest
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.files.vehicles import vehicle_from
 from sim.errors import RunError
+from sim.linear.droop import HANGING
+from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.study.doubt.lanes import Drawn
 from sim.study.doubt.standing import doubted_standing
 from sim.study.doubt.unknowns import draws, unknowns
+from sim.study.lift import lifted as jounce_lift
 
 FRONT, REAR = 0.455, 0.480
 
@@ -94,3 +97,31 @@ def test_a_taped_mount_stays_and_its_place_along_the_truck_gives_way():
     assert one.rear.dampers["main"].body.above_ground == pytest.approx(above - 0.010)
     band = doubted_standing({"": one})[1][""]["rear", "main", "length"]
     assert band.high - band.low < 0.025  # 5 mm each way, and where a drawn lean or tyre leaves no level part
+
+
+def test_droop_without_a_strap_ends_where_an_estimated_damper_is_fully_out_and_lies_within_its_band():
+    """By hand a damper that rides so much nearer its end lets the axle drop by the stroke left over its motion ratio, and no further.
+
+    The springs would let it hang lower: free fall is weight over rate, of body and axle, which the lift does not change.
+    """
+    one = truck()
+    bare = vehicle_from(
+        {
+            TRIGGER: {"front": "1390 kg", "rear": "1180 kg", "aboard": ["driver"]}, "wheelbase": "2.85 m",
+            "front": {"springs": {"coil": {"rate": "30 N/mm"}}},
+            "rear": {"dampers": {"main": {"length_extended": "600 mm", "length_collapsed": "365 mm"}}},
+        }
+    )  # fmt: skip
+    lifted = bare.changed(jounce_lift(bare, {"rear": 0.08}).changes)
+    rear = stand(lifted).axles["rear"]
+    (damper,) = rear.dampers
+    assert rear.droop.place == HANGING
+    assert rear.jounce - rear.droop.jounce > rear.droop_left + 0.01
+    assert rear.droop_left == pytest.approx(damper.stroke_left_out / damper.motion_ratio, rel=0.03)
+    assert rear.droop_ends == "damper 'main' is fully out first, as estimated"
+    band = doubted_standing({"": lifted}, 32)[1][""]["rear", "droop_left"]
+    assert band.low < rear.droop_left < band.high
+    # A strap that is there, or a damper that was taped, says so itself.
+    assert "as estimated" not in stand(one).axles["rear"].droop_ends
+    placed = next(each for each in placings(stand(lifted)) if (each.kind, each.axle) == ("droop_left", "rear"))
+    assert placed.note == "estimated: measure the damper eye to eye at ride"

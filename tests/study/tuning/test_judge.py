@@ -34,7 +34,19 @@ def test_weighted_and_worst_case():
 def test_more_is_better_where_it_says_so_and_goals_add_by_weight():
     start, other = tried([2.0, 0.1], [2.0, 0.1]), tried([1.0, 0.2], [1.0, 0.2])
     both = judge(start, [RIDE, LEFT], goal={"ride": 1, "left": 3})
-    assert both.cost([start, other]) == pytest.approx([(1 - 3) / 4, (0.5 - 6) / 4])
+    # The start counts as 1, as everything that is said of a goal has it; 0.2 is better than 0.1 by the whole of it.
+    assert both.cost([start, other]) == pytest.approx([1.0, (0.5 + 3 * 0.0) / 4])
+
+
+def test_travel_left_counts_from_the_start_also_where_the_stop_is_squeezed():
+    """20 mm into the stop now: 10 mm into it is better by half of that, 10 mm left by one and a half, 30 mm into it worse by half."""
+    start = tried([-0.020])
+    left = judge(start, [LEFT], weights=(1.0,), zeros=(0.0,), goal={"left": 1})
+    others = [tried([one]) for one in (-0.010, 0.010, -0.030)]
+    assert left.cost([start, *others]) == pytest.approx([1.0, 0.5, -0.5, 1.5])
+    # What never came to an end has no size of its own: every end is better than none.
+    ride = judge(tried([np.inf]), [RIDE], weights=(1.0,), zeros=(0.0,), goal={"ride": 1})
+    assert ride.cost([tried([1.0])])[0] < ride.cost([tried([2.0])])[0] < ride.cost([tried([np.inf])])[0]
 
 
 def test_warmth_counts_from_the_air():
