@@ -122,3 +122,26 @@ def test_wind_up_is_said_the_way_that_brakes_and_shafts_turn_the_axle(told):
     moment = rows[f"torque on axle {said[2]} pinion up [N m]"]
     turned = np.sign(moment[np.abs(moment).argmax()]) * rows[f"wind-up {said[2]} pinion up [deg]"]
     assert titles.reads(turned.max(), said[3]), told.titles["verdict"]
+
+
+def test_who_hops_too_is_said_by_the_figures(told):
+    text = told.titles["verdict"]
+    said = titles.re.search(
+        r"With “([^”]*)” the (?:front|rear) axle (hops|winds up)[^.]*(?:\.\d[^.]*)*; ([^.;]*hop[^.;]*)\. ", text
+    )
+    if said is None:
+        assert told.kind not in ("launch", "brake"), text
+        pytest.skip("nothing hops")
+    hops = {
+        name: any(told.figures[f"{end} hop: how long"].get(name, 0.0) > 0.0 for end in titles.ENDS)
+        for name in told.setups
+    }
+    reference = titles.named(told, said[1])
+    assert hops.pop(reference) == (said[2] == "hops"), text
+    if said[3] in ("all others hop too", "all others hop", "the other one hops too", "the other one hops"):
+        assert all(hops.values()), text
+    elif said[3].startswith(("no other one hops", "the other one does not hop")):
+        assert not any(hops.values()), text
+    else:
+        those = {titles.named(told, one) for one in titles.re.findall("“([^”]*)”", said[3])}
+        assert those == {name for name, does in hops.items() if does == ("not hop" not in said[3])}, text

@@ -232,7 +232,7 @@ def _carried(point: str) -> dict[str, Carries]:
     return {
         f"ride_wk_{point}": Carries(
             "ride", 10, ("course", "launch", "stop"), "rides {share} smoother", "rides {share} rougher",
-            called="weighted RMS",
+            called="weighted RMS", alone=f"shakes the {point} by {{of}} weighted RMS", alone_on=("course",),
         ),
         f"ride_mtvv_{point}": Carries(
             "ride", 20, ("course", "launch", "stop"), "has a worst second {share} smoother", "has a worst second {share} rougher",

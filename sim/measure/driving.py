@@ -10,6 +10,7 @@ from sim.integrate.result import Run
 from sim.integrate.traces import Array, DriveTrace, WheelTrace
 from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, mean_square, root, share, time_mean
+from sim.measure.winding import WOUND, pinion_down, pinion_up
 
 TREND_S = 0.35
 """Swings are what is left of wind-up after its mean over so long [s]: three periods of an 8 Hz tramp."""
@@ -72,31 +73,6 @@ def _wheel(run: Run, axle: str) -> WheelTrace:
 
 def _last(run: Run) -> slice:
     return slice(int(np.searchsorted(run.time_s, run.time_s[-1] - LAST_S)), None)
-
-
-def pinion_up(run: Run, axle: str) -> float:
-    """Return the greatest wind-up, pinion upwards [rad]."""
-    # pinion up is positive for both axles (docs/equations.md)
-    return max(float(axle_of(run, axle).wind_up_rad.max()), 0.0)
-
-
-def pinion_down(run: Run, axle: str) -> float:
-    """Return the greatest wind-up, pinion downwards [rad]."""
-    return max(-float(axle_of(run, axle).wind_up_rad.min()), 0.0)
-
-
-WOUND: dict[str, dict[str, str]] = {
-    "launch": {"front": "pinion_down", "rear": "pinion_up"},
-    "stop": {"front": "pinion_up", "rear": "pinion_down"},
-}
-"""Which way shafts or brakes wind an axle, by kind of run. Brakes turn both housings with the wheels: a rear pinion, which points forward,
-goes down, and a front one, which points back, up; under power it is the other way about (docs/equations.md)."""
-
-
-def wound_up(run: Run, axle: str) -> float:
-    """Return how far an axle winds up at most, the way that shafts or brakes wind it [rad]."""
-    way = WOUND["launch" if _drive(run).in_gear else "stop"][axle]
-    return pinion_up(run, axle) if way == "pinion_up" else pinion_down(run, axle)
 
 
 def swing_count(run: Run, axle: str) -> float:

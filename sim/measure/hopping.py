@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from sim.integrate.result import Run
-from sim.measure.driving import STILL, final_speed, wound_up
+from sim.measure.driving import STILL, final_speed
 from sim.measure.hop import Hop, hop_of
 from sim.measure.signals import AXLES, axle_of
+from sim.measure.winding import wound_up
 
 
 @dataclass(frozen=True)

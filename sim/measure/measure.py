@@ -80,6 +80,8 @@ class Carries:
         of it; `{to}` and `{of}` are then without their sign. Left out: as everywhere.
     alone : str
         What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
+    alone_on : tuple of "course", "spot", "launch", "stop"
+        Kinds of run in which that is said; left out: all.
     by_load : tuple of str
         What a load does, in place of `better` and `worse`, where a load's own way of saying it is another one; empty if not.
     """
@@ -97,7 +99,12 @@ class Carries:
     below: tuple[str, str] = ("", "")
     across: tuple[str, str] = ("", "")
     alone: str = ""
+    alone_on: tuple[Kind, ...] = ()
     by_load: tuple[str, ...] = ()
+
+    def says_alone(self, kind: Kind) -> str:
+        """Return what a set-up does by the figure itself in a kind of run; empty where that is not said."""
+        return self.alone if not self.alone_on or kind in self.alone_on else ""
 
 
 @dataclass(frozen=True)

@@ -169,7 +169,7 @@ BODY = Measure(
     "inf: not within the run.", "lane",
     carries=Carries(
         "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles",
-        called="settling time",
+        called="settling time", alone="settles in {of}", alone_on=("course",),
     ),
 )  # fmt: skip
 
@@ -178,7 +178,7 @@ CARRIED = {
     f"{axle}_body_cycles": Carries(
         "settling", place, ("spot",), f"bobs {{to}} times over the {axle} axle, not {{of}}",
         f"bobs {{to}} times over the {axle} axle, not {{of}}", never="stop_bobbing stops_bobbing", noticed="bobs",
-        called=f"{axle} bobs", leads=True,
+        called=f"{axle} bobs", leads=True, alone=f"bobs {{of}} times over the {axle} axle",
     )
     for place, axle in ((5, "front"), (6, "rear"))
 }  # fmt: skip

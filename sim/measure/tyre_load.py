@@ -53,7 +53,14 @@ def _grip(axle: str, place: int) -> dict[str, Carries]:
             "grip", 10 + place, ("course",), f"{swings} less", f"{swings} more", called=f"{axle} tyre load"
         ),
         f"{axle}_tyre_off_ground": Carries(
-            "grip", 20 + place, ("course", "launch", "stop"), off, off, called=f"{axle} time off the ground"
+            "grip",
+            20 + place,
+            ("course", "launch", "stop"),
+            off,
+            off,
+            called=f"{axle} time off the ground",
+            alone=f"has the {axle} tyres off the ground {{of}} of the time",
+            alone_on=("course",),
         ),
     }
 

@@ -169,7 +169,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
         {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
         counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
-        () if others else alone(comparison, by_block, reference),
+        () if others else alone(comparison, by_block, reference, kind),
         at_once(comparison.runs),
     )  # fmt: skip
 

@@ -10,8 +10,9 @@ import numpy as np
 from sim.describe.parts.slip import Relaxation
 from sim.integrate.result import Run
 from sim.integrate.status import Flag, once
-from sim.measure.driving import swing_count, swing_decay, wound_up
+from sim.measure.driving import swing_count, swing_decay
 from sim.measure.noticed import NOTICED
+from sim.measure.winding import wound_up
 from sim.study.deciding import between, least_loss
 from sim.study.mounts import MOVES, Misfit
 

@@ -26,13 +26,12 @@ from sim.lower.wheeled import DrivenEquations, driven_trace, road_table, start_o
 from sim.measure.driving import (
     distance_to_speed,
     load_transfer,
-    pinion_up,
     stopping_distance,
     swing_decay,
     swings_of,
     time_to_speed,
-    wound_up,
 )
+from sim.measure.winding import pinion_up, wound_up
 from sim.study.mounts import lean_of, leaned
 from sim.study.tramp.motions import linear, slip_with, slope_at, steady
 

@@ -5,8 +5,9 @@ from collections.abc import Mapping
 from sim.measure.judged import Verdict
 from sim.measure.measure import Block, Measure
 from sim.measure.noticed import NOTICED
+from sim.show.report.figure_words import phrase
 from sim.show.report.naming import Naming, listed, quoted
-from sim.show.report.verdict_words import open_figures, phrase
+from sim.show.report.verdict_words import open_figures
 from sim.show.report.warned import free_of
 
 

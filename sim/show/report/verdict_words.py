@@ -1,86 +1,19 @@
 """The verdict in words: one sentence for titles, few words for cells."""
 
 from collections.abc import Iterable
-from dataclasses import replace
-from math import inf, isfinite, isinf, isnan
+from math import inf, isfinite
 
 from sim.describe.good import GOOD
 from sim.describe.shown import show_part
-from sim.measure.driving import WOUND
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
-from sim.show.report.brief import brief, per_cent
+from sim.measure.winding import WOUND
+from sim.show.report.brief import brief
 from sim.show.report.cells import decimals_of_a_band
+from sim.show.report.figure_words import by_itself, phrase
 from sim.show.report.hop_words import others_hop, stays, swings, wound
 from sim.show.report.naming import Naming, listed, quoted
 from sim.show.report.warned import cured, warning
-
-# --- one figure ---------------------------------------------------------------------------------
-
-
-def pace(change: Change) -> str:
-    """Return how a time compares with the reference's: half the time, 20 % less time, twice as long."""
-    ratio = change.other / change.reference if change.reference else float("nan")
-    if 0.45 <= ratio <= 0.55:
-        return "half the time"
-    if 1.9 <= ratio <= 2.1:
-        return "twice as long"
-    if isnan(ratio) or ratio > 2.1 or ratio < 0.25:
-        return (
-            f"{brief(change.other, change.measure.quantity)}, not {brief(change.reference, change.measure.quantity)},"
-        )
-    return f"{per_cent(abs(1.0 - ratio))} {'less time' if ratio < 1.0 else 'longer'}"
-
-
-def phrase(change: Change, by_load: bool = False) -> str:
-    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"; `by_load`: they differ in load alone.
-
-    Of a figure that has no end in some draws it is said in how many, and what the truck then does not do.
-    """
-    said = _at_central(change, by_load)
-    if change.band is None or not change.at_central_values:
-        return said
-    # Without a count no draw was lost: one of the two lengths of step has no figure.
-    if not change.band.unknown:
-        return f"{said} (do not trust the size: by one length of step it is not reached)"
-    claim = change.measure.carries
-    do = claim.never.split(" ")[0].replace("_", " ") if claim else "end"
-    return f"{said} (in {change.band.unknown} of {change.band.draws} tries one of the two does not {do} within the run)"
-
-
-def _at_central(change: Change, by_load: bool = False) -> str:
-    claim, quantity = change.measure.carries, change.measure.quantity
-    change = replace(change, other=change.likely)
-    better = (change.other < change.reference) == (change.measure.better == "less")
-    if claim is None:
-        way = "less" if change.other < change.reference else "more"
-        return f"has {brief(abs(change.difference), quantity)} {way} of “{change.measure.label}”"
-    # Two forms of a verb, which itself may be two words: "stop_bobbing stops_bobbing".
-    do, done = (verb.replace("_", " ") for verb in claim.never.split(" "))
-    if isinf(change.other) and not isinf(change.reference):
-        return f"does not {do} within the run"
-    if isinf(change.reference) and not isinf(change.other):
-        return f"{done} within the run"
-    share = change.share
-    size = brief(abs(change.difference), quantity)
-    if claim.none and change.other == 0.0 != change.reference:
-        return claim.none
-    into = sum(value < 0.0 for value in (change.other, change.reference))
-    usual = (claim.by_load if by_load else ()) or (claim.better, claim.worse)
-    said = (usual, claim.across, claim.below)[into][not better] or usual[not better]
-    signed = bool(claim.across[0])
-    words = said.format(
-        # Of a reference of nothing there is no share: then the difference itself is said.
-        share=per_cent(share) if isfinite(share) else size,
-        change=size,
-        to=brief(abs(change.other) if signed else change.other, quantity),
-        of=brief(abs(change.reference) if signed else change.reference, quantity),
-        pace=pace(change),
-    )
-    return words.replace(" 1 times", " once")
-
-
-# --- the sentence -------------------------------------------------------------------------------
 
 
 def headline(verdict: Verdict, naming: Naming = quoted) -> str:
@@ -96,8 +29,8 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     # Whoever pulls away asks this first, of the truck as it is. Under brakes it is news where it hops.
     if does_it and (verdict.kind == "launch" or does_it.hop):
         stops = [
-            measure.carries.alone.format(of=brief(value, measure.quantity))
-            for measure, value in verdict.alone if measure.carries and measure.carries.block != "wind-up"
+            by_itself(measure, value) for measure, value in verdict.alone
+            if measure.carries and measure.carries.block != "wind-up"
         ]  # fmt: skip
         if not verdict.others:
             how = f", and {swung}" if (swung := swings(does_it)) else ""
@@ -112,9 +45,7 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
     """Return what the set-ups come to against the reference, or what the only one does."""
     reference = naming(verdict.reference)
     if not verdict.others:
-        does = [
-            measure.carries.alone.format(of=brief(value, measure.quantity)) for measure, value in verdict.alone if measure.carries
-        ]  # fmt: skip
+        does = [by_itself(measure, value) for measure, value in verdict.alone]
         return (
             f"{reference} {listed(does)}; nothing to compare it with"
             if does
@@ -396,11 +327,15 @@ def _alone(verdict: Verdict, subject: Against) -> str:
         return ""
     said = []
     for part in subject.parts.values():
-        known = [c for c in part.changes if c.measure.carries and c.measure.carries.alone and isfinite(c.reference)]
+        known = [
+            c
+            for c in part.changes
+            if c.measure.carries and c.measure.carries.says_alone(verdict.kind) and isfinite(c.reference)
+        ]
         # Of both axles the one that does more.
         most = max(known, key=lambda change: change.reference, default=None)
         if most is not None and most.measure.carries:
-            said.append(most.measure.carries.alone.format(of=brief(most.reference, most.measure.quantity)))
+            said.append(by_itself(most.measure, most.reference))
     return f", which {listed(said)}" if said else ""
 
 

@@ -65,7 +65,7 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
         parts, all_do = [*parts, *([all_do] if all_do else [])], ""
         parts.append(f"{_who(verdict, setups, naming)} {'also ' if common or kinds else ''}{listed(texts)}")
     parts += [all_do] if all_do else []
-    parts += _left_over(verdict, order[MOST_GROUPS:], naming)
+    parts += _left_over(verdict, order[MOST_GROUPS:], naming, bool(common))
     text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
@@ -77,7 +77,9 @@ def _common_kinds(unsafe: Collection[Unsafe], common: Collection[str]) -> set[st
     return kinds - {"damper_end"} if met and not met & set(common) else kinds
 
 
-def _left_over(verdict: Verdict, groups: Sequence[tuple[tuple[str, ...], list[str]]], naming: Naming) -> list[str]:
+def _left_over(
+    verdict: Verdict, groups: Sequence[tuple[tuple[str, ...], list[str]]], naming: Naming, all_reach: bool
+) -> list[str]:
     """Return what is said of those that there is no room for: a flagged one by its name and by what is gravest, the others by their number."""
     flagged = [(texts, setups) for texts, setups in groups if _flagged(verdict, setups)]
     said = [f"{_who(verdict, setups, naming)} (flagged) {texts[0]}" for texts, setups in flagged[:MOST_FLAGGED]]
@@ -88,7 +90,8 @@ def _left_over(verdict: Verdict, groups: Sequence[tuple[tuple[str, ...], list[st
     if rest_of:
         # In words that hold for whatever limit it is: the table names it.
         who = "1 other set-up reaches" if rest_of == 1 else f"{rest_of} other set-ups reach"
-        said.append(f"{who} a stop or another limit too, as the table shows")
+        # Where every set-up reaches one, as is said, these reach one more.
+        said.append(f"{who} {'' if all_reach else 'a stop or '}another limit too, as the table shows")
     return said
 
 

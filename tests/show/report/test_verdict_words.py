@@ -203,6 +203,12 @@ def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where
     }
     said = title(others).partition(". ")[0]
     assert said.endswith("1 other set-up reaches a stop or another limit too, as the table shows")
+    # What every set-up does is said of all: that these reach a stop is no news then.
+    taut = {name: {"front_left_to_strap": -0.01 * place} for place, name in enumerate(others, 1)}
+    rear = {"rear_left_to_strap": -0.01}
+    figures = {"both": taut["both"] | rear, "front": taut["front"], "rear": rear}
+    said = title(figures, base=USUAL | {TRAVEL[0]: -0.004}).partition(". ")[0]
+    assert said.endswith("; 1 other set-up reaches another limit too, as the table shows")
     assert "less than that" not in said
 
 
@@ -329,7 +335,16 @@ def test_what_has_no_stops_has_no_travel_that_is_the_same():
 
 
 def test_one_alone():
-    assert title({}) == "as it is alone: nothing to compare it with"
+    assert title({}) == (
+        "as it is has the front tyres off the ground 5.0 % of the time, shakes the driver by 1.00 m/s² weighted RMS and settles in 1.0 s; "
+        "nothing to compare it with"
+    )
+    assert "and does not settle within the run; nothing" in title({}, base=USUAL | {SETTLING[0]: inf})
+    bobs = {"front_body_cycles": 1.0, "rear_body_cycles": 0.5, "body_settling_time": 1.0}
+    assert (
+        title({}, base=bobs, speed_m_per_s=0.0) == "as it is bobs once over the front axle; nothing to compare it with"
+    )
+    assert title({}, base={}, flags={"as it is": (BROKE,)}).endswith("as it is alone: nothing to compare it with")
 
 
 @pytest.mark.parametrize(
@@ -341,7 +356,7 @@ def test_of_one_launch_alone_it_is_said_what_it_does(front, rear, said):
     found = verdict(compared({}))
     values = {"front_pinion_up": Value(front, 0.0, flagged=False), "rear_pinion_up": Value(rear, 0.0, flagged=False)}
     run = SimpleNamespace(runs={"as it is": SimpleNamespace(flags=())}, values={"as it is": values})
-    figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is")
+    figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is", "launch")
     assert headline(replace(found, alone=figures, unsafe={}), str) == said
 
 

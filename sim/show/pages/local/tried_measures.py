@@ -5,9 +5,9 @@ from functools import partial
 
 from sim.integrate.result import Run
 from sim.measure import comfort, driving, hits, hop, pitch, travel, tyre_load
-from sim.measure.driving import WOUND
 from sim.measure.measure import CENTRE, Measure
 from sim.measure.signals import AXLES, axle_of
+from sim.measure.winding import WOUND
 
 FAMILIES = (
     driving.measures,

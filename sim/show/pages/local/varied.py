@@ -13,7 +13,7 @@ from sim.describe.files.scenario import load_scenario
 from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
-from sim.measure.driving import WOUND
+from sim.measure.winding import WOUND
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.fields import form

@@ -9,8 +9,8 @@ import sim
 from sim.describe.files.reader import read
 from sim.describe.runs import Launch
 from sim.integrate.preview import Preview
-from sim.measure.driving import pinion_up
 from sim.measure.verdict import verdict
+from sim.measure.winding import pinion_up
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.judging import rests_on
 from sim.show.pages.local.launching import BOXES, LAUNCHES, as_typed, run_as_written
