@@ -325,7 +325,11 @@ def _order(one: Concluded) -> str:
     left, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
     tight = ", less than usual" if left < LEAST_MARGIN else ""
     ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
-    draft = "; the forces are estimates, so it is a draft" if one.guessed_forces else ""
+    draft = (
+        "; its sheet is a draft, as the forces are estimates: settle them with the builder first"
+        if one.guessed_forces
+        else ""
+    )
     if fit.strap:
         return f"Order the {_who(fit)}, {ends}, and limit straps with {'them' if many else 'it'}{draft}"
     return f"Order the {_who(fit)}, {ends}: {show(left, 'length')} is left at the {end}{tight}{draft}"
