@@ -159,7 +159,9 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
         change = degrees(castor.after - castor.before)
         said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
         # How much that is goes by how long the arms are.
-        said += to_be_measured([ARMS] if any(path.startswith("front.guide.pivot.") for path in guessed) else [])
+        # A lift behind alone turns the whole truck, whatever its arms are.
+        on_arms = "front" in raised_m and any(path.startswith("front.guide.pivot.") for path in guessed)
+        said += to_be_measured([ARMS] if on_arms else [])
     pinion = by.get(f"rear: {PINION}")
     if pinion is not None and abs(pinion.after - pinion.before) > JOINT_ALIKE:
         change = degrees(pinion.after - pinion.before)
@@ -183,7 +185,7 @@ def _lost(row: Row) -> float:
 
 def _label(row: Row) -> str:
     place, _, what = row.label.partition(": ")
-    return f"the {place}'s {what}" if " damper " in place else f"the {place} {what}"
+    return f"the {what} ({place})" if " damper " in place else f"the {place} {what}"
 
 
 def orders(
