@@ -110,7 +110,7 @@ def run(options: argparse.Namespace) -> int:
     )
     closing(
         "\nRatios and frequencies take dampers as straight lines that work as hard "
-        f"at {show_short(DAMPER_SPEED, 'speed', (1, 0))}, and leaf packs as slipping.{rest}\n"
+        f"at {show_short(DAMPER_SPEED, 'speed', (1, 0))}, and leaf packs as slipping. The ratio of an axle takes its tyres as rigid; that of a swing of the body counts them, so it is less.{rest}\n"
         "Next: jounce compare a scenario with these set-ups.",
     )
     return 3 if flagged else 0

@@ -21,6 +21,8 @@ MORE_GAS = "Charge it higher, or move resistance from the piston to a foot valve
 TOO_LONG = (
     "A longer damper is no cure: this one is too long already, as it is solid before its bump stop is fully squeezed."
 )
+HANGS_LOWER = ", for this run; for the axle that hangs, jounce stand says what is long enough"
+"""After a longer damper of an axle without a strap: how far it went, and not how far it drops on a jack."""
 LOOSE_COIL = "A longer damper alone is no cure: a coil that is loose carries nothing of the axle."
 NONE_SO_LONG = (
     "A longer damper is no cure as it is mounted now: none that is long enough is short enough for the bump stop. "

@@ -202,7 +202,8 @@ def _or_longer(seen: Seen, line: NamedLine, length: Span, by: float) -> str:
         return f". {cures.LOOSE_COIL}"
     if _no_length(seen, line, length):
         return f". {cures.NONE_SO_LONG}"
-    return cures.longer(by + LEAST_MARGIN)
+    # A run seldom takes an axle to where it hangs: a damper that is long enough for the one may be short for the other.
+    return cures.longer(by + LEAST_MARGIN, "", "" if _strapped(seen, line) else cures.HANGS_LOWER)
 
 
 def _no_length(seen: Seen, line: NamedLine, length: Span) -> str:

@@ -61,6 +61,19 @@ def test_a_load_lowers_frequency_and_takes_travel():
     assert loaded.load > empty.load
 
 
+def test_why_a_body_has_two_damping_ratios_is_said(capsys):
+    """Barton and Fieldhouse (2018): .2838 of the mass on its spring alone, .2430 of the motion with the tyre below."""
+    standing = stand(two_alike(1500.0))
+    swings = [mode.damping_ratio for mode in standing.modes if mode.name in ("bounce", "pitch")]
+    assert min(abs(ratio - 0.2430) for ratio in swings) < 5e-4
+    assert standing.axles["front"].damping_ratio == pytest.approx(0.2838, abs=5e-5)
+    assert main(["stand", "scenarios/vehicles/hut_supply_truck.yaml"]) == 0
+    said = " ".join("".join(capsys.readouterr()).split())
+    assert (
+        "The ratio of an axle takes its tyres as rigid; that of a swing of the body counts them, so it is less." in said
+    )
+
+
 def test_an_arms_instant_centre_is_its_pivot_also_when_the_truck_leans():
     for name, vehicle in sim.load("scenarios/will_it_bottom.yaml").setups.items():
         # An axle that gives takes its instant centre along, by a part of a millimetre under a load.

@@ -102,7 +102,7 @@ def test_a_run_that_pulls_a_damper_out_advises_a_longer_one_only_where_that_help
     scenario = sim.load(SCENARIO)
     run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
     (flag,) = [flag for flag in run.flags if flag.kind == "damper_end" and flag.end == "extended"]
-    assert (" longer extended." in flag.sentence) == longer
+    assert (" longer extended" in flag.sentence) == longer
     assert ("A longer damper" in flag.sentence) != longer
     assert "Fit a " in flag.sentence
     assert "strap" in flag.sentence

@@ -164,7 +164,9 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
         change = degrees(castor.after - castor.before)
         said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
         # How much that is goes by how long the arms are.
-        said += to_be_measured([ARMS] if any(path.startswith("front.guide.pivot.") for path in guessed) else [])
+        # A lift behind alone turns the whole truck, whatever its arms are.
+        on_arms = "front" in raised_m and any(path.startswith("front.guide.pivot.") for path in guessed)
+        said += to_be_measured([ARMS] if on_arms else [])
     pinion = by.get(f"rear: {PINION}")
     if pinion is not None and abs(pinion.after - pinion.before) > JOINT_ALIKE:
         change = degrees(pinion.after - pinion.before)
@@ -188,7 +190,7 @@ def _lost(row: Row) -> float:
 
 def _label(row: Row) -> str:
     place, _, what = row.label.partition(": ")
-    return f"the {place}'s {what}" if " damper " in place else f"the {place} {what}"
+    return f"the {what} ({place})" if " damper " in place else f"the {place} {what}"
 
 
 def orders(
@@ -335,7 +337,11 @@ def _order(one: Concluded) -> str:
     left, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
     tight = ", less than usual" if left < LEAST_MARGIN else ""
     ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
-    draft = "; the forces are estimates, so it is a draft" if one.guessed_forces else ""
+    draft = (
+        "; its sheet is a draft, as the forces are estimates: settle them with the builder first"
+        if one.guessed_forces
+        else ""
+    )
     if fit.strap:
         return f"Order the {_who(fit)}, {ends}, and limit straps with {'them' if many else 'it'}{draft}"
     return f"Order the {_who(fit)}, {ends}: {show(left, 'length')} is left at the {end}{tight}{draft}"

@@ -91,15 +91,16 @@ def damped(verdict: Verdict) -> str:
         for axle in ("front", "rear"):
             known = {setup: each[motion, axle] for setup, each in verdict.ratios.items() if (motion, axle) in each}
             if known:
-                said.append(f"{words.format(axle=axle)}: {_ratios(known)}")
+                said.append(f"{words.format(axle=axle)}: {_ratios(known, len(verdict.ratios))}")
     return f"Damping ratio for small movements, {'; '.join(said)}" if said else ""
 
 
-def _ratios(known: Mapping[str, float]) -> str:
+def _ratios(known: Mapping[str, float], every: int) -> str:
+    """Return the ratios of the set-ups that have one there, of so many in all: an axle without dampers has none to say."""
     low, high = (f"{of(known.values()):.2f}" for of in (min, max))
     # What is the same of all is said once: a column of equal figures hides the one that differs.
     if len(known) > 1 and NOTICED["number"].times(min(known.values()), max(known.values())) < 1.0:
-        return f"{low if low == high else f'{low} to {high}'} with every set-up"
+        return f"{low if low == high else f'{low} to {high}'} with every set-up{'' if len(known) == every else ' that has dampers there'}"
     return ", ".join(f"{quoted(setup)} {ratio:.2f}" for setup, ratio in known.items())
 
 

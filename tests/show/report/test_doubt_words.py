@@ -121,6 +121,21 @@ def test_damping_ratio_of_body_and_hop_stands_for_each_axle():
         assert f"hop of the {axle} axle: “as it is” {hops[f'{axle} hop']:.2f}" in said
 
 
+def test_a_ratio_with_every_set_up_is_not_said_where_one_has_no_dampers():
+    """Bare springs have no choice of damping to place: the sentence must not count them in."""
+    two = truck(MEASURED)
+    bare = two.changed({"rear.dampers": "none"})
+    placed = {"as it is": placings(stand(two)), "again": placings(stand(two)), "other": placings(stand(bare))}
+    found = verdict(
+        replace(
+            compared({"again": {}, "other": {}}, speed_m_per_s=0.0), damping=dict.fromkeys(placed, 0.3), placed=placed
+        )
+    )
+    said = damped(found)
+    assert re.search(r"body over the rear axle: [\d.]+ with every set-up that has dampers there", said)
+    assert re.search(r"body over the front axle: [\d. to]+ with every set-up;", said)
+
+
 def test_the_screen_leaves_out_what_nobody_notices_and_says_a_far_end_in_words():
     """Of 1.2 s, 0 to 306 s more says that it may be far more; a change of 0.1 % of ride is nothing that anybody feels."""
     found = compared({"other": {"body_settling_time": 1.5}})

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from math import asin, degrees
 from unittest import mock
 
 import pytest
@@ -148,6 +149,12 @@ def test_lift_says_that_castor_rests_on_arms_that_nobody_taped(taped):
     text = lifts(lifted(vehicle, {"front": 0.05}), {"front": 0.05}, estimated(vehicle))
     assert re.search(r"castor falls by [\d.]+ deg", text)
     assert ("deg (the place of the front arms' pivot is estimated: measure it)" in text) == (not taped)
+    # Lifted behind alone the truck turns as a whole, by asin(50 mm / wheelbase): no arm decides that.
+    behind = lifts(lifted(vehicle, {"rear": 0.05}), {"rear": 0.05}, estimated(vehicle))
+    turn = degrees(asin(0.05 / vehicle.wheelbase))
+    assert float(re.search(r"castor falls by ([\d.]+) deg", behind)[1]) == pytest.approx(turn, abs=0.1)
+    assert "pivot is estimated" not in behind
+    assert "'s stroke" not in behind
 
 
 def test_a_truck_that_is_lowered_loses_bump_and_does_not_roll_sooner(capsys):
