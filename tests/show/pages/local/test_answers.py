@@ -168,6 +168,12 @@ def test_two_values_of_one_box_are_spoken_of_at_that_box(text, said):
     assert said in rows[0]["message"]
 
 
+@pytest.mark.parametrize("path", ["wheelbase", "front.stop.squeeze", "front.guide.pivot.behind_front_axle"])
+def test_none_where_every_truck_has_one_is_refused_in_words(path):
+    (row,) = answer(as_edited(document(), {tuple(path.split(".")): "none"}))["problems"]
+    assert (row["where"], row["message"]) == (path, "there is always one: write a number, or leave it out")
+
+
 def test_bounce_and_pitch_say_that_tyres_are_in_their_damping_ratios():
     """A tyre in series takes a share of the movement from the damper: of one end alone the ratio falls by (kt / (ks + kt))^1.5."""
     said = answer(as_edited(document(), TICKET))
