@@ -143,8 +143,8 @@ def _problem(
         example = example_for(_models_at(model, document.data, place[skip:-1], skip and place[:skip]), str(place[-1]))
         context = {**context, "usual": _meant(model, document, place, skip, example) or example or context["usual"]}
     if kind == "missing":
-        key = str(tail[-1]) if tail else ""
-        message = f"the key '{key}' is missing"
+        # One that stands there and was taken out says that there is none, of what every truck has.
+        message = f"the key '{tail[-1]}' is missing" if tail else "there is always one: write a number, or leave it out"
         where = ".".join(map(str, (*place, *tail)))  # a missing key has no place of its own: say where it would stand
     elif kind == "extra_forbidden":
         # At the key itself, not at its value: the key is what is wrong.

@@ -5,6 +5,9 @@ from sim.show.pages.rows import AXLES, Place, label_of, row_of, rows_of
 WITHOUT_NAME = ("main", "coil", "pack")
 """Names of a truck's first damper set and springs, which are the only ones of most axles."""
 
+ADDED, SECOND_SET = "added", ", second set"
+"""Name of the dampers that a set-up of the page adds to an axle's first set, and what they are called there."""
+
 PARTS = {"dampers": "dampers", "springs": "springs", "tyre": "tyres"}
 """Parts whose rows do not name them; the other rows do."""
 
@@ -45,6 +48,6 @@ def _of_axle(place: Place, label: str) -> tuple[str, str]:
         return f"{axle} axle", label
     if len(place) == 2 or part == "tyres":
         return f"{axle} {part}", "" if len(place) == 2 else label
-    name = "" if place[2] in WITHOUT_NAME else f" “{place[2]}”"
+    name = "" if place[2] in WITHOUT_NAME else SECOND_SET if place[1:3] == ("dampers", ADDED) else f" “{place[2]}”"
     # A whole set, taken off: its key says nothing that its name has not said.
     return f"{axle} {part}{name}", "" if len(place) == 3 else label.removeprefix(f"{place[2]}: ")

@@ -111,7 +111,7 @@ SECTIONS = (
             Row("{axle}.springs.*.rate", "Rate of one", "From the maker, or in a press: load for each inch or 10 mm."),
             Row("{axle}.springs.*.count", "How many"),
             Row("{axle}.springs.*.wire_diameter", "Wire", "Calliper on the bare wire."),
-            Row("{axle}.springs.*.coil_diameter", "Coil, middle of wire", "Outside diameter less one wire."),
+            Row("{axle}.springs.*.coil_diameter", "Diameter, outside less one wire", "Calliper over the coil, less one wire: to the middle of the wire on both sides."),
             Row("{axle}.springs.*.active_coils", "Coils that work", "All coils less those that lie on their seats."),
             Row("{axle}.springs.*.leaves", "Leaves"),
             Row("{axle}.springs.*.full_length_leaves", "Leaves of full length"),

@@ -60,6 +60,8 @@ def test_units_of_files_are_marked_too():
 def test_an_input_that_moves_has_the_form_s_words():
     assert called("front.dampers.main.count") == "Front dampers: how many on the axle"
     assert called("front.tyre.rate, rear.tyre.rate") == "Front tyres: rate of one tyre, Rear tyres: rate of one tyre"
+    # As its box in the page's set-ups is called.
+    assert called("front.dampers.added.gas_force") == "Front dampers, second set: push of the gas"
     assert called("run.speed") == "speed"
     assert called("run.course.items.1.depth") == "course items 1 depth"
     assert called("wheelbase") == "Wheelbase"

@@ -12,9 +12,10 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short, shown_in
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, JounceError
+from sim.linear.standing import Standing, stand
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.study.lift import WAYS, Row, lifted
-from sim.study.loads import Case, Load, beyond, cases, in_most, usual_loads, usual_ranges, words
+from sim.study.loads import STILL_M, Case, Load, beyond, cases, in_most, usual_loads, usual_ranges, words
 from sim.study.planned_tyres import called, diameter_of, tyre_changes, with_other_tyres
 
 HEADS = (
@@ -22,6 +23,8 @@ HEADS = (
     "Stroke left out",
 )  # fmt: skip
 MOST_LOADS = 12
+
+AGAINST = "Frame up is against the truck as it stands without"
 
 LIFTED_BARE = "lifted, nothing put aboard"
 
@@ -42,7 +45,8 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     dict
         usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; below: by axle, sentences on what most rows have in common; wrong: rows of name, key and
         message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes, why it cannot be, and said: by how much the truck of the
-        rows is lifted, empty where it is not; tyres: rows, notes, changes, why they cannot be, and name: what a set-up on them is called.
+        rows is lifted, empty where it is not; against: that, or what the heights of rows without a lift are against; tyres: rows, notes, changes, why
+        they cannot be, and name: what a set-up on them is called.
     """
     usual = {load.name: load for load in usual_loads(vehicle)}
     rows = [row for row in asked.get("loads") or [] if isinstance(row, dict)][:MOST_LOADS]
@@ -75,6 +79,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one in ready},
         "lift": lift,
         "tyres": _tyres(vehicle, asked.get("tyres") or {}),
+        "against": lift["said"] or f"{AGAINST} these loads.",
     }  # fmt: skip
 
 
@@ -160,7 +165,7 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
         "notes": [in_form_words(one.replace(" (jounce sheet)", "")) for one in answer.notes],
         "changes": answer.changes,
         "why": "",
-        "said": _lifted_by(raised) if answer.changes else "",
+        "said": _lifted_by(raised, stand(vehicle)) if answer.changes else "",
     }
 
 
@@ -203,12 +208,19 @@ def _shown_rows(rows: Iterable[Row]) -> list[dict[str, str]]:
     ]
 
 
-def _lifted_by(raised: Mapping[str, float]) -> str:
-    """Return in words by how much the truck is lifted whose loads are shown, and what its heights are against."""
+def _lifted_by(raised: Mapping[str, float], before: Standing) -> str:
+    """Return in words by how much the truck is lifted whose loads are shown, and what its heights are against.
+
+    A lift counts from the height that was measured, at which a truck whose springs are given need not stand.
+    """
     by = [f"{axle} {show(abs(up), 'length')} {'up' if up > 0.0 else 'down'}" for axle, up in raised.items() if up]
-    return (
-        f"Of the truck as lifted: {', '.join(by)}. Frame up is against the truck as it stands without lift and loads."
-    )
+    off = [
+        f"{show(abs(before.axles[axle].jounce), 'length')} {'below' if before.axles[axle].jounce > 0.0 else 'above'} that {'in front' if axle == 'front' else 'behind'}"
+        for axle, up in raised.items()
+        if up and abs(before.axles[axle].jounce) >= STILL_M
+    ]
+    from_where = f", from the height as measured; without the lift it stands {' and '.join(off)}" if off else ""
+    return f"Of the truck as lifted: {', '.join(by)}{from_where}. {AGAINST} lift and loads."
 
 
 def _shown(value: float, quantity: str) -> str:

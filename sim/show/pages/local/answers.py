@@ -340,7 +340,8 @@ def _whole(standing: Standing) -> list[dict[str, str]]:
     ]
     rows += [
         (
-            f"{mode.name[0].upper()}{mode.name[1:]}",
+            # An end's damping ratio is that on its springs alone: these are lower, and need not be taken for a contradiction.
+            f"{mode.name[0].upper()}{mode.name[1:]}, tyres included",
             f"{mode.frequency_hz:.2f} Hz, damping ratio {mode.damping_ratio:.2f}",
         )
         for mode in standing.modes[:2]

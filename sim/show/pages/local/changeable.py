@@ -4,14 +4,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sim.describe.estimates.as_measured import as_measured
-from sim.describe.estimates.fields import SPRINGS
+from sim.describe.estimates.fields import PAIR, SPRINGS, TEXT
+from sim.describe.estimates.fields import WORDS as WORDS_ASKED
 from sim.describe.files.changes import changed_as_far_as_it_goes
 from sim.describe.files.measured import completed_document
 from sim.describe.files.reader import Document
 from sim.describe.files.renewed import renewed_vehicle
+from sim.show.pages.called import ADDED
 from sim.show.pages.local.answers import as_edited
 from sim.show.pages.local.fields import Cell, Line, Step
-from sim.show.pages.local.paper import ADDED
 from sim.show.pages.rows import AXLES, POWER
 
 WORDS = ("name", "note")
@@ -29,10 +30,11 @@ LOADS, OTHER_OF_AXLE, TRUCK = "Loads", "axle", "Body and measures of the truck"
 
 @dataclass(frozen=True)
 class Change:
-    """A key that a set-up may change: its path, and what it is in words."""
+    """A key that a set-up may change: its path, what it is in words, and whether it is a number, which alone a sweep or a tuning takes through a range."""
 
     path: str
     label: str
+    is_number: bool = True
 
 
 @dataclass(frozen=True)
@@ -60,12 +62,14 @@ def changeable(document: Document, steps: Iterable[Step]) -> tuple[Group, ...]:
                 if _may_change(wholes[cell.when], cell):
                     of_power = step.section.name == POWER
                     label = f"{cell.axle.capitalize()}: {_label(line)}" if of_power and cell.axle else _label(line)
-                    groups.setdefault(ENGINE if of_power else _title(cell), []).append(Change(cell.path, label))
+                    groups.setdefault(ENGINE if of_power else _title(cell), []).append(
+                        Change(cell.path, label, _is_number(cell))
+                    )
     if as_measured(document.data):
         # Of a truck as measured alone, as of another set nobody knows more than its lengths.
         for axle in AXLES:
             if dampers := groups[_of_axle(axle, "dampers")]:
-                dampers.append(Change(f"{axle}.dampers.{ADDED}", "A second set of dampers"))
+                dampers.append(Change(f"{axle}.dampers.{ADDED}", "A second set of dampers", False))
     return tuple(Group(title, tuple(own)) for title, own in groups.items() if own)
 
 
@@ -92,6 +96,11 @@ def _may_change(whole: Document, cell: Cell) -> bool:
     if steps[-1] in WORDS or (cell.choices and set(cell.choices) <= set(SPRINGS)):
         return False
     return not changed_as_far_as_it_goes(whole, {cell.path: "1"})[1]
+
+
+def _is_number(cell: Cell) -> bool:
+    """Tell whether a box holds one number: no word to choose from, no text such as a tyre's size, no list."""
+    return not cell.choices and not (cell.asked is not None and cell.asked.kind in (PAIR, TEXT, WORDS_ASKED))
 
 
 def _titles() -> list[str]:

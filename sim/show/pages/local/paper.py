@@ -18,6 +18,7 @@ from sim.describe.files.estimates_behind import edited_beside_estimates
 from sim.describe.files.reader import Document, read
 from sim.describe.files.round_trip import edited, scalar
 from sim.errors import JounceError, OutputError
+from sim.show.pages.called import ADDED
 from sim.show.pages.local.answers import as_edited, as_shop_writes
 from sim.show.pages.local.torque_points import points_of
 
@@ -213,9 +214,6 @@ def _put(path: Path, text: str | bytes, new: bool = False) -> None:
 
 COPY = re.compile(r"_before_\d{4}-\d\d-\d\d_\d{6}(_\d+)?$")
 """How the name of such a copy ends."""
-
-ADDED = "added"
-"""Name of a second set of dampers that a set-up of the page adds to an axle."""
 
 MOUNTS = ("body", "axle")
 """Parts of such a set with boxes of their own: where it is mounted."""

@@ -23,7 +23,7 @@ from sim.integrate.preview import Preview
 from sim.integrate.result import Run
 from sim.integrate.status import in_words
 from sim.measure.measure import Measure
-from sim.show.pages.called import called
+from sim.show.pages.called import ADDED, called
 from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
@@ -32,7 +32,7 @@ from sim.show.pages.local.half_typed import boxes_of
 from sim.show.pages.local.judging import Judge, rests_on
 from sim.show.pages.local.launching import at_launch, is_launch, of_ground, run_of
 from sim.show.pages.local.more_load import loaded, more_load_words
-from sim.show.pages.local.paper import ADDED, as_changes
+from sim.show.pages.local.paper import as_changes
 from sim.show.pages.local.tried_changes import names_of, numbers_of
 from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.tried_truck import CURVE_M_PER_S, damping_ratios, driven_signals, times_of

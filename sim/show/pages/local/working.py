@@ -101,6 +101,12 @@ def _boxes() -> frozenset[str]:
     }
 
 
+def flag_words(flag: Mapping[str, Any]) -> str:
+    """Return a flag (`--json`) with its set-up, and at which values of a sweep it is."""
+    of = [str(one) for one in (flag.get("of"), *(flag.get("at") or ())) if one]
+    return f"{', '.join(of)}: {flag['sentence']}" if of else str(flag["sentence"])
+
+
 def said_of(command: str, verdict: Sequence[str]) -> list[str]:
     """Return which sentences of a command's verdict are said in the page: its first ones, and later ones without which those would say too much."""
     first = SENTENCES.get(command, 1)
@@ -213,7 +219,7 @@ class Working:
         return {
             "ended": True, "report": self._within(report), "command": self.command, "picture": self._within(picture), "tables": [self._within(one) for one in tables],
             "said": said_of(self.command, verdict),
-            "flags": list(dict.fromkeys(f"{one['of']}: {one['sentence']}" if one.get("of") else str(one["sentence"]) for one in answer.get("flags") or ())),
+            "flags": list(dict.fromkeys(map(flag_words, answer.get("flags") or ()))),
         }  # fmt: skip
 
     def _within(self, path: Path | None) -> str:

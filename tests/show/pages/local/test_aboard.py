@@ -130,6 +130,13 @@ def test_loads_are_of_the_truck_as_lifted_and_heights_against_it_as_it_stands(ve
     assert inches(said, "front", 1, head) == pytest.approx(2.0 - 219 / 380, abs=0.06)
     assert inches(said, "rear", 1, head) == pytest.approx(-1.0 + 54 / 380, abs=0.05)
     assert "front 50.8 mm (2.00 in) up, rear 25.4 mm (1.00 in) down" in said["lift"]["said"]
+    # It stands where it was measured, so that both heights are from the same.
+    assert "from the height as measured" not in said["against"]
+    coil = vehicle.changed({"front.springs.coil.spacer": "5 mm"})
+    up = aboard(coil, {"lift": {"front": "50 mm"}})
+    assert "front 50.0 mm (1.97 in) up, from the height as measured; without the lift it stands 5." in up["against"]
+    assert "above that in front" in up["against"]
+    assert aboard(coil, {})["against"] == "Frame up is against the truck as it stands without these loads."
     # Loads are one change and the lift another: each can be tried by itself.
     assert not set(said["changes"]) & set(said["lift"]["changes"])
     # A lift that cannot be leaves the table as it was, and is said where it was typed.

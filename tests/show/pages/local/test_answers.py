@@ -168,6 +168,20 @@ def test_two_values_of_one_box_are_spoken_of_at_that_box(text, said):
     assert said in rows[0]["message"]
 
 
+@pytest.mark.parametrize("path", ["wheelbase", "front.stop.squeeze", "front.guide.pivot.behind_front_axle"])
+def test_none_where_every_truck_has_one_is_refused_in_words(path):
+    (row,) = answer(as_edited(document(), {tuple(path.split(".")): "none"}))["problems"]
+    assert (row["where"], row["message"]) == (path, "there is always one: write a number, or leave it out")
+
+
+def test_bounce_and_pitch_say_that_tyres_are_in_their_damping_ratios():
+    """A tyre in series takes a share of the movement from the damper: of one end alone the ratio falls by (kt / (ks + kt))^1.5."""
+    said = answer(as_edited(document(), TICKET))
+    ends = next(row for row in said["numbers"] if row["label"] == "Damping ratio")
+    bounce = next(row for row in said["whole"] if row["label"] == "Bounce, tyres included")
+    assert float(bounce["text"].rpartition(" ")[2]) < min(float(cell) for cell in ends["cells"])
+
+
 def test_the_rate_of_a_coil_given_by_its_wire_is_said_where_its_box_is_empty():
     """By hand G d⁴ / (8 D³ n) of 16 mm wire, 130 mm and 7 coils is 79 300 · 65 536 / (8 · 2 197 000 · 7) = 42.24 N/mm; how far off the formula is goes with it."""
     coil = {"wire_diameter": "16 mm", "coil_diameter": "130 mm", "active_coils": "7"}

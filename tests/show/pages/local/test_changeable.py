@@ -81,6 +81,17 @@ def test_a_strap_is_offered_where_the_truck_has_none_and_can_be_tried(part, tmp_
     assert strapped.rear.strap.length == pytest.approx(0.4)
 
 
+def test_only_numbers_are_offered_to_vary_through_a_range():
+    data = Document({"kind": "vehicle", "name": "x", "weighed": {}, "wheelbase": "92 in"}, Path("x.yaml"))
+    offered = {one.path: one.is_number for group in changeable(data, form(data.data)) for one in group.changes}
+    words = {
+        f"{axle}.{key}"
+        for axle in ("front", "rear")
+        for key in ("dampers.main.valving", "dampers.main.construction", "tyre.size", "dampers.added")
+    }
+    assert {path for path, is_number in offered.items() if not is_number} == words
+
+
 def test_a_second_set_of_dampers_is_one_change_of_its_boxes():
     typed = {
         "front.dampers.added.count": "2",

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.show.pages.local.working import Working, said_of, works_of
+from sim.show.pages.local.working import Working, flag_words, said_of, works_of
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
 DROP = "kind: scenario\nname: A drop\nvehicle: hut_supply_truck.yaml\nrun: {kind: drop, height: 50 mm, watch: 1 s}\nsetups: {as it is: }\n"
@@ -61,6 +61,13 @@ def test_a_best_at_the_end_of_its_range_is_said_to_be_there_wherever_the_best_is
     verdict = ["Set Force in front × 2.00.", "FLAGGED: too soft.", "Damping ratio 0.42.", ends, "Ride: 84 %."]
     assert said_of("tune", verdict) == [*verdict[:2], ends]
     assert said_of("sweep", verdict) == verdict[:1]
+
+
+def test_a_flag_of_a_sweep_says_at_which_of_its_values_it_is():
+    flag = {"of": "as it is", "at": ["40 km/h"], "sentence": "front damper 'main' met its extended end."}
+    assert flag_words(flag) == "as it is, 40 km/h: front damper 'main' met its extended end."
+    assert flag_words({"of": "as it is", "sentence": "It hops."}) == "as it is: It hops."
+    assert flag_words({"of": None, "sentence": "It hops."}) == "It hops."
 
 
 VARIED = (

@@ -162,7 +162,7 @@ export class Aboard {
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
     $("try-lift").disabled = !Object.keys(said.lift.changes).length;
     $("try-loads").textContent = said.lift.said ? "Try these, lifted, as a set-up" : "Try these as a set-up";
-    $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows, said.below[axle])));
+    $("loaded").replaceChildren(cell("p", said.against), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows, said.below[axle])));
     $("tyres-error").textContent = said.tyres.why;
     $("try-tyres").disabled = !Object.keys(said.tyres.changes).length;
     $("lift-words").hidden = !said.lift.rows.length;

@@ -12,14 +12,15 @@ export class Changeable {
     this.labels = new Map([...$("all-fields").options].map((option) => [option.value, `${option.parentElement.label}: ${option.textContent.trim()}`]));
   }
 
-  /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out. */
+  /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out.
+   * @param kept  the list stays on what was chosen, and is of what may vary: numbers alone */
   choices(choose, kept = false) {
     const before = kept ? [...choose.children] : [choose.options[0]];
     const groups = [...$("all-fields").children].map((group) => {
       const own = make("optgroup", { label: group.label });
       for (const option of group.children) {
         const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
-        if (box?.closest(".cell").hidden) continue;
+        if (box?.closest(".cell").hidden || (kept && "noNumber" in option.dataset)) continue;
         const now = this.written(option.value);
         // In a list that stays on what was chosen, the group's name is out of sight.
         const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;

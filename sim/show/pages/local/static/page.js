@@ -90,6 +90,8 @@ const page = {
   changed() {
     const unsaved = Object.keys(page.sent()).length > 0;
     $("save").disabled = page.file !== "" && !unsaved;
+    // That it was saved is said until something is typed that is not.
+    if (unsaved && $("state").textContent.startsWith("Saved ")) page.say("");
     document.title = `${unsaved ? "• " : ""}${$("title").textContent} · jounce`;
   },
   say(text, bad = false) {
