@@ -13,13 +13,13 @@ from sim.describe.shown import show
 from sim.describe.to_measure import estimated, spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.cures import COIL_SOLID
-from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.seat import raised_m
 from sim.study.ordered_length import whole
+from sim.study.pressed import Pressed, jounces_of, line_of, pressed_at
 from sim.study.spring_stress import StressOff, coil_stress_words, leaf_stress_words, stress_off
 
 CLASH = 0.15
@@ -30,16 +30,6 @@ FARTHEST = 0.5
 
 STEP = 1e-3
 """Length [m] below which two springs are the same one: none is wound nearer (`ordered_length`)."""
-
-
-@dataclass(frozen=True)
-class Pressed:
-    """One spring at one place of its axle's travel."""
-
-    length: float  # [m] seat to seat; of a leaf pack how far its seat is above where it is without load, negative
-    force: float  # [N] of one
-    energy: float  # [J] of one
-    stress: float  # [Pa] of a coil's wire in shear, of leaves in bending; nan if wire or leaves are not given
 
 
 @dataclass(frozen=True)
@@ -152,24 +142,15 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
     end = droop(setup, standing, axle)
     as_set_up = asked is None and _brings_its_own(setup.vehicle, axle)
     wanted = asked if asked is not None else -jounce if as_set_up else 0.0
-    jounces = {"ride": jounce}
-    if part.stop is not None:
-        jounces["full bump"] = part.stop.gap + part.stop.squeeze
+    jounces = jounces_of(setup, standing, axle)
     if end.place:
         jounces[end.place] = end.jounce
-    line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
+    line = line_of(setup, axle, name)
     free = line.line.length_free if line is not None else camber(setup, axle, name)
-    raised = raised_m(setup.vehicle, axle, name)
     wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
-        length = line_length(setup, line, jounce) if line is not None else jounce
-        # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
-        squeeze = own - length if coil else own + raised + length
-        if line is not None and line.line.force_least == 0.0:
-            squeeze = max(squeeze, 0.0)
-        force = spring.rate_n_per_m * squeeze
-        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, spring.stress_under(force))
+        return pressed_at(setup, axle, name, own, jounce)
 
     places = {key: pressed(free, j) for key, j in jounces.items()}
     problems: list[str] = []

@@ -19,8 +19,9 @@ from sim.show.report.sheet_rows import Row, Rows
 from sim.study.dyno import TOLERANCE
 from sim.study.fit import Fit
 from sim.study.ordered_length import show_ordered
+from sim.study.pressed import Pressed
 from sim.study.propose import BEYOND, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
-from sim.study.spring_order import Pressed, SpringOrder
+from sim.study.spring_order import SpringOrder
 
 COIL_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "

@@ -40,6 +40,7 @@ from sim.show.pages.local.at_boxes import at_boxes, refused
 from sim.show.pages.local.half_typed import said_of, standing_vehicle
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
+from sim.show.pages.local.wire_stress import wire_stresses
 from sim.show.pages.scene import scene
 from sim.show.report.standing import droop_ends
 from sim.study.fit import Fit, fits
@@ -177,6 +178,7 @@ def answer(document: Document) -> dict[str, Any]:
     said["notices"] += [{"where": where, "text": text} for where, text in said_of(document.data)]
     try:
         standing = stand(vehicle)
+        said["notices"] += [{"where": where, "text": text} for where, text in wire_stresses(vehicle)]
         said |= {
             "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
             "flags": [flag.sentence for flag in standing.flags], "beside": _beside(vehicle, standing), "scene": scene(vehicle, vehicle.name),
