@@ -225,9 +225,14 @@ def fitted_with(vehicle: Vehicle, springs: Sequence[SpringOrder], heights: Mappi
 def _with_loads(
     vehicle: Vehicle, name: str, changes: Mapping[str, Mapping[str, object]]
 ) -> tuple[dict[str, tuple[Vehicle, tuple[str, ...]]], int]:
-    """Return the truck as fitted with each of the file's loads aboard, the lightest first, and how many cases have no room."""
+    """Return the truck as fitted with each of the file's loads aboard, the lightest first, and how many cases have no room.
+
+    An engine is fitted as the springs are: nobody takes it out, or puts another set-up's in, to read a height.
+    """
     measured = vehicle.reference.loads
-    without: dict[str, object] = {f"loads.{load}": "none" for load in vehicle.loads if load not in measured}
+    without: dict[str, object] = {
+        f"loads.{load}": "none" for load in vehicle.loads if load not in measured and not is_fitted(load)
+    }
     tried = [vehicle]
     for of_loads in ({}, *(_of_loads(one) for other, one in changes.items() if other != name)):
         try:
@@ -250,7 +255,20 @@ def _with_loads(
 
 
 def _of_loads(changes: Mapping[str, object]) -> dict[str, object]:
-    return {path: value for path, value in changes.items() if path.startswith("loads.")}
+    return {
+        path: value
+        for path, value in changes.items()
+        if path.startswith("loads.") and not is_fitted(path.split(".")[1])
+    }
+
+
+ENGINE = "engine"
+"""Word of a load that is another engine than the one that was weighed."""
+
+
+def is_fitted(load: str) -> bool:
+    """Tell whether a load is a part of the truck, that stays in whatever else comes aboard."""
+    return ENGINE in load.lower()
 
 
 def _without(vehicle: Vehicle) -> tuple[str, ...]:

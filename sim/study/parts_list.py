@@ -15,6 +15,7 @@ from sim.integrate.cures import DEAD_LENGTH
 from sim.study.concluded import Concluded
 from sim.study.fit import Fit
 from sim.study.little_droop import LittleDroop
+from sim.study.ordered_length import show_ordered
 from sim.study.other_tyres import tyres_in_words
 from sim.study.parts import Part, PartsList
 from sim.study.spring_order import BETWEEN, STEP, SpringOrder
@@ -124,9 +125,9 @@ def _spring_words(one: SpringOrder) -> str:
     if not isfinite(one.order):
         return f"{show(one.rate, 'stiffness')}; its length is not known: see its sheet"
     length = (
-        f"free length {show(one.order, 'length')}"
+        f"free length {show_ordered(one.order, one.inches)}"
         if one.coil
-        else f"arch without load, more than at ride as measured: {show(one.arch, 'length')}"
+        else f"arch without load, more than at ride as measured: {show_ordered(one.arch, one.inches)}"
     )
     return f"{length}, {show(one.rate, 'stiffness')} each"
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import isfinite, nan
 
+from sim.describe.estimates.truck import shown_in_inches
 from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.springs import LineSpring, SeatSpring, SpringDescription
@@ -12,12 +13,13 @@ from sim.describe.shown import show
 from sim.describe.to_measure import estimated, spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.cures import COIL_SOLID
-from sim.integrate.line_lengths import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.seat import raised_m
+from sim.study.ordered_length import whole
+from sim.study.pressed import Pressed, jounces_of, line_of, pressed_at
 from sim.study.spring_stress import StressOff, coil_stress_words, leaf_stress_words, stress_off
 
 CLASH = 0.15
@@ -27,17 +29,7 @@ FARTHEST = 0.5
 """Change of a spring's free length or camber [m] past which no answer is looked for."""
 
 STEP = 1e-3
-"""Springs are ordered to a whole millimetre [m]: none is wound nearer."""
-
-
-@dataclass(frozen=True)
-class Pressed:
-    """One spring at one place of its axle's travel."""
-
-    length: float  # [m] seat to seat; of a leaf pack how far its seat is above where it is without load, negative
-    force: float  # [N] of one
-    energy: float  # [J] of one
-    stress: float  # [Pa] of a coil's wire in shear, of leaves in bending; nan if wire or leaves are not given
+"""Length [m] below which two springs are the same one: none is wound nearer (`ordered_length`)."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +51,7 @@ class SpringOrder:
     stands : float
         How far the frame stands above the measured height at this axle [m].
     wanted, order, gives : float
-        Wanted height above the measured one [m], the free length or camber to order for it, to a whole millimetre, and the
+        Wanted height above the measured one [m], the free length or camber to order for it, to the step of `ordered_length`, and the
         height [m] that this gives.
     as_set_up : bool
         Whether the wanted height is that at which the set-up stands by its own springs, as it brings them itself.
@@ -78,6 +70,8 @@ class SpringOrder:
         By what else the set-up is lifted, in words, where the spring stays as it was measured: then none is ordered. Else empty.
     keeps : bool
         Whether it has another rate and the length without load of the spring before it, as the set-up gives no other.
+    inches : bool
+        Whether it is ordered by the marks of a tape in inches.
     """
 
     axle: str
@@ -101,6 +95,7 @@ class SpringOrder:
     measured_rate: float = nan
     kept: str = ""
     keeps: bool = False
+    inches: bool = False
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -147,24 +142,15 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
     end = droop(setup, standing, axle)
     as_set_up = asked is None and _brings_its_own(setup.vehicle, axle)
     wanted = asked if asked is not None else -jounce if as_set_up else 0.0
-    jounces = {"ride": jounce}
-    if part.stop is not None:
-        jounces["full bump"] = part.stop.gap + part.stop.squeeze
+    jounces = jounces_of(setup, standing, axle)
     if end.place:
         jounces[end.place] = end.jounce
-    line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
+    line = line_of(setup, axle, name)
     free = line.line.length_free if line is not None else camber(setup, axle, name)
-    raised = raised_m(setup.vehicle, axle, name)
     wire = spring.wire[0] if isinstance(spring, LineSpring) and spring.wire else None
 
     def pressed(own: float, jounce: float) -> Pressed:
-        length = line_length(setup, line, jounce) if line is not None else jounce
-        # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
-        squeeze = own - length if coil else own + raised + length
-        if line is not None and line.line.force_least == 0.0:
-            squeeze = max(squeeze, 0.0)
-        force = spring.rate_n_per_m * squeeze
-        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, spring.stress_under(force))
+        return pressed_at(setup, axle, name, own, jounce)
 
     places = {key: pressed(free, j) for key, j in jounces.items()}
     problems: list[str] = []
@@ -206,8 +192,13 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | 
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
         nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
         nan if measured is None else measured.rate_n_per_m, _kept(part, spring, measured, abs(order - free) < STEP),
-        keeps_its_length(spring, measured),
+        keeps_its_length(spring, measured), in_inches(setup.vehicle),
     )  # fmt: skip
+
+
+def in_inches(vehicle: Vehicle) -> bool:
+    """Tell whether springs of a truck are ordered in inches: as was chosen, and where both were, as it was typed."""
+    return shown_in_inches(vehicle.typed_system == "inch")
 
 
 def keeps_its_length(spring: SpringDescription, measured: SpringDescription | None) -> bool:
@@ -357,7 +348,7 @@ def _judge_coil(
 def _for_height(
     vehicle: Vehicle, axle: str, name: str, key: str, free: float, stands: float, wanted: float
 ) -> tuple[float, float]:
-    """Return the free length or camber [m], to a whole millimetre, with which an axle stands at a height [m], and what it gives."""
+    """Return the free length or camber [m], to the step in which it is ordered, with which an axle stands at a height [m], and what it gives."""
     path = f"{axle}.springs.{name}.{key}"
     none = RunError(
         f"{axle} spring '{name}': no {key} was found that gives {show(wanted, 'length')} above the measured height"
@@ -385,5 +376,5 @@ def _for_height(
         off = height(value) - wanted
     else:
         raise none
-    whole = round(value / STEP) * STEP
-    return whole, height(whole)
+    ordered = whole(value, in_inches(vehicle))
+    return ordered, height(ordered)

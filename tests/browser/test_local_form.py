@@ -6,7 +6,7 @@ from contextlib import suppress
 
 import pytest
 
-from tests.browser.local import box, number, ready, typed, until, wait_for_text
+from tests.browser.local import box, error, number, ready, typed, until, wait_for_text
 from tests.waiting import begun
 
 CROSSED = {"front.dampers.main.length_extended": "14.25 in", "front.dampers.main.length_collapsed": "23.5 in"}
@@ -142,6 +142,18 @@ def test_loads_are_put_aboard_and_become_a_set_up(page):
     groups = page.locator("#cards select").first.locator("optgroup").evaluate_all("own => own.map((one) => one.label)")
     assert groups[:2] == ["Front dampers", "Rear dampers"]
     assert page.complaints == []
+
+
+def test_a_wrong_torque_leaves_the_truck_drawn_and_the_launch_alone_waits(page):
+    typed(page, "driveline.engine.torque", "310")
+    wait_for_text(page, "#refused", "before it can pull away; it stands, and drives over courses")
+    assert error(page, "driveline.engine.torque").inner_text()
+    assert not page.locator("#stands").evaluate("own => own.classList.contains('stale')")
+    page.click("#tab-try")
+    until(page, "() => document.querySelectorAll('#measures tbody tr').length > 4")
+    assert page.locator("#asked-error").inner_text() == ""
+    page.select_option("#course", "Pull away: level, firm rock")
+    wait_for_text(page, "#asked-error", "310")
 
 
 def test_other_tyres_are_shown_before_and_after_and_become_a_set_up(page):

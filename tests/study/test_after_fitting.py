@@ -192,6 +192,25 @@ def test_every_load_of_the_file_is_a_case_once_and_the_lightest_is_first(truck):
     assert any(case.own for case in more.cases)
 
 
+def test_an_engine_stays_in_whatever_is_aboard(truck):
+    """A set-up with another engine is never read without it, and one without it never with it."""
+    engine = {"mass": "80 kg", "place": {"behind_front_axle": "0.1 m", "above_ground": "0.75 m"}}
+    changes = {
+        "as it is": {}, "heavier engine": {"loads.heavier engine": engine}, "cargo": {"loads.cargo": CARGO},
+        "all of it": {"front.springs.coil.spacer": "20 mm", "loads.heavier engine": engine, "loads.cargo": CARGO},
+    }  # fmt: skip
+    mine = after_fitting(truck.changed(changes["all of it"]), "all of it", changes)
+    assert [case.loads for case in mine.cases] == [("heavier engine",), ("heavier engine", "cargo")]
+    assert [case.own for case in mine.cases] == [False, True]
+    assert all(case.without == () for case in mine.cases)
+    # 80 kg in front of the springs that carry it: the engine's case alone is lower than the spacer by that.
+    frame = read(mine.cases[0])["front", FRAME, ""].value
+    share = 80.0 * G * (BASE - 0.1) / BASE
+    assert frame == pytest.approx(0.020 - share / SPRINGS["front"] - share / TYRES, abs=1.5e-3)
+    cargo = after_fitting(truck.changed(changes["cargo"]), "cargo", changes)
+    assert [case.loads for case in cargo.cases] == [(), ("cargo",)]
+
+
 def test_what_was_aboard_and_comes_off_is_another_case(truck):
     after = of(
         truck, {"cargo": {"loads.cargo": CARGO}, "nobody, cargo": {"loads.driver": "none", "loads.cargo": CARGO}}

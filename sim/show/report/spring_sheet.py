@@ -18,8 +18,10 @@ from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
 from sim.study.dyno import TOLERANCE
 from sim.study.fit import Fit
+from sim.study.ordered_length import show_ordered
+from sim.study.pressed import Pressed
 from sim.study.propose import BEYOND, HIGH_RATIO, KNEE, LOW_RATIO, Proposal
-from sim.study.spring_order import Pressed, SpringOrder
+from sim.study.spring_order import SpringOrder
 
 COIL_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
@@ -68,6 +70,15 @@ def _pressed(made: Rows, section: str, places: Mapping[str, Pressed], coil: bool
             )
             if pressed.stress > 0.0:
                 made.add_value(section, f"{place}: {label}", pressed.stress, "stress")
+
+
+def _to_order(made: Rows, section: str, label: str, length: float, inches: bool) -> None:
+    """Add a length to order: of a truck in inches by the marks of a tape."""
+    if not isfinite(length):
+        made.add(section, label)
+        return
+    metric, _, inch = show_ordered(length, inches).partition(" (")
+    made.add(section, label, metric, inch.rstrip(")"))
 
 
 def _turned(made: Rows, section: str, axle: str, turn: float) -> None:
@@ -147,11 +158,11 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing, t
     made.add_value(buy, f"rate of one (+/- 5 %){rate}", order.rate, "stiffness")
     within = f"+/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}"
     if order.coil:
-        made.add_value(buy, f"free length, {within}", order.order, "length")
+        _to_order(made, buy, f"free length, {within}", order.order, order.inches)
     else:
         # How it lies at ride nobody has said: a pack is as good flat as arched there.
         made.add(buy, ARCH_AT_RIDE)
-        made.add_value(buy, ARCH_MORE, order.arch, "length")
+        _to_order(made, buy, ARCH_MORE, order.arch, order.inches)
         made.add(buy, "that arch within", within)
         made.add(buy, "whole arch without load, the sum of both")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
@@ -231,9 +242,9 @@ def spring_words(spring: SpringOrder) -> str:
         where += " (as this set-up does)"
     # The trade orders a pack by its arch, and measures that from the eyes: how it lay at ride nobody has said.
     length = (
-        f"free length {show(spring.order, 'length')}"
+        f"free length {show_ordered(spring.order, spring.inches)}"
         if spring.coil
-        else f"{ARCH_MORE}: {show(spring.arch, 'length')} (tape the arch at ride and add it)"
+        else f"{ARCH_MORE}: {show_ordered(spring.arch, spring.inches)} (tape the arch at ride and add it)"
     )
     figures = f"{show(spring.rate, 'stiffness')}, {length}; the frame then stands {show(spring.gives, 'length')} above the measured height over the axle"
     if spring.keeps and not spring.as_set_up and abs(spring.stands - spring.wanted) >= LENGTH_TOLERANCE:

@@ -41,6 +41,7 @@ from sim.show.pages.local.by_dimensions import by_dimensions
 from sim.show.pages.local.half_typed import said_of, standing_vehicle
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
+from sim.show.pages.local.wire_stress import wire_stresses
 from sim.show.pages.scene import scene
 from sim.show.report.standing import droop_ends
 from sim.study.fit import Fit, fits
@@ -123,14 +124,27 @@ def _held_otherwise(data: Mapping[str, Any], axle: str, word: str) -> dict[Place
 
 
 def vehicle_of(document: Document) -> Vehicle:
-    """Return the vehicle of a document, without the parts for pulling away that are not filled in yet.
+    """Return the vehicle of a document, without the parts for pulling away that are not filled in yet or are wrong.
 
     Raises
     ------
     InputError
-        With every problem found.
+        With every problem found, if one is of something that it stands on.
     """
-    return standing_vehicle(document)
+    return standing_vehicle(document)[0]
+
+
+def see_launch(document: Document) -> None:
+    """See that nothing that is typed for pulling away is wrong.
+
+    Raises
+    ------
+    InputError
+        With what is.
+    """
+    if problems := standing_vehicle(document)[1]:
+        # Each is said at its box; here by what the box is called.
+        raise InputError([replace(one, where=called(one.where), file="", line=None, column=None) for one in problems])
 
 
 def answer(document: Document) -> dict[str, Any]:
@@ -140,7 +154,7 @@ def answer(document: Document) -> dict[str, Any]:
     -------
     dict
         estimates: by path, what is taken where a box is left empty: written, and of, reach and source where there is a rule;
-        problems: rows of where, message, given, allowed, suggestion; notices: rows of where and text; refused: why it cannot stand, or empty; numbers: rows of a
+        problems: rows of where, message, given, allowed, suggestion; launch_waits: all of them are of parts for pulling away; notices: rows of where and text; refused: why it cannot stand, or empty; numbers: rows of a
         label and a text for each axle; whole: rows of a label and a text; flags: sentences; beside: sentences on what is out of the usual and how much
         is estimated; scene: as `scene.scene` has it, or
         None where it cannot stand.
@@ -150,6 +164,7 @@ def answer(document: Document) -> dict[str, Any]:
         "problems": [],
         "notices": [],
         "refused": "",
+        "launch_waits": False,
         "numbers": [],
         "whole": [],
         "flags": [],
@@ -157,7 +172,7 @@ def answer(document: Document) -> dict[str, Any]:
         "scene": None,
     }
     try:
-        vehicle = vehicle_of(document)
+        vehicle, for_launch = standing_vehicle(document)
     except InputError as error:
         wrong = {problem.where for problem in error.problems}
         said["notices"] = understood(document.data) + [
@@ -168,6 +183,8 @@ def answer(document: Document) -> dict[str, Any]:
         )
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
+    # It stands without them: the launch alone waits.
+    said["problems"], said["launch_waits"] = at_boxes(for_launch), bool(for_launch)
     said["estimates"] = _estimates(document, vehicle.estimates) | by_dimensions(vehicle)
     said["notices"] = as_in_front(vehicle.estimates)
     # Of a list's member at the box of the whole list; as sentences, as nothing parts them there.
@@ -178,12 +195,14 @@ def answer(document: Document) -> dict[str, Any]:
     said["notices"] += [{"where": where, "text": text} for where, text in said_of(document.data)]
     try:
         standing = stand(vehicle)
+        said["notices"] += [{"where": where, "text": text} for where, text in wire_stresses(vehicle)]
         said |= {
             "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
             "flags": [flag.sentence for flag in standing.flags], "beside": _beside(vehicle, standing), "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
         said["refused"], said["problems"] = refused(str(error), document.data)
+        said["launch_waits"] = False
     return said
 
 

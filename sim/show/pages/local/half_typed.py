@@ -1,4 +1,4 @@
-"""Parts for pulling away that somebody has begun to fill in: the truck stands and drives over courses without them all the same."""
+"""Parts for pulling away that are half filled in, or wrong: the truck stands and drives over courses without them all the same."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from copy import deepcopy
@@ -9,6 +9,7 @@ from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
+from sim.errors import InputError, Problem
 from sim.show.pages.rows import AXLES
 
 Place = tuple[str, ...]
@@ -22,6 +23,16 @@ NEEDED: dict[Place, dict[Place, object]] = {
     **{(axle, "tyre", "slip"): {("stiffness",): 16.0} for axle in AXLES},
 }  # fmt: skip
 """Parts, and what of each nothing can be put in place of; with numbers that stand in for it while the rest is read, and are then taken out."""
+
+FOR_LAUNCHES: tuple[Place, ...] = (
+    ("driveline",),
+    *(
+        (axle, *part)
+        for axle in AXLES
+        for part in (("shafts",), ("brakes",), ("propshaft",), ("tyre", "slip"), ("tyre", "spin_inertia"))
+    ),
+)
+"""Parts that nothing but a launch or a stop reads (docs/your-truck.md)."""
 
 CLUTCH: dict[Place, object] = {("centre_torque",): "200 N m"}
 """What a driveline needs too whose centre is one with a clutch."""
@@ -48,14 +59,33 @@ def wanting(data: Mapping[str, Any], part: Place) -> dict[Place, object]:
     return {**NEEDED[part], **(CLUTCH if clutch else {})}
 
 
-def standing_vehicle(document: Document) -> Vehicle:
-    """Return the vehicle of a document, without the parts for pulling away that are not whole yet.
+def standing_vehicle(document: Document) -> tuple[Vehicle, tuple[Problem, ...]]:
+    """Return the vehicle of a document without the parts for pulling away that are not whole yet or are wrong, and what is wrong with those.
 
     Raises
     ------
     InputError
-        With every problem found; none of what is only not filled in yet.
+        With every problem found, if one is of something that the truck stands on; none of what is only not filled in yet.
     """
+    try:
+        return _without_half(document), ()
+    except InputError as error:
+        wrong = {_of_launches(one.where) for one in error.problems}
+        parts = [part for part in wrong if part is not None]
+        if None in wrong or not parts:
+            raise
+        rest = _with(document, {part: None for part in parts if _at(document.data, part) is not None})
+        # Without them too something may be wrong that was not come to: then all of it is said.
+        return _without_half(rest), tuple(error.problems)
+
+
+def _of_launches(where: str) -> Place | None:
+    """Return the part for pulling away that a path leads into; None if it leads to anything else."""
+    steps = tuple(where.split("."))
+    return next((part for part in FOR_LAUNCHES if steps[: len(part)] == part), None)
+
+
+def _without_half(document: Document) -> Vehicle:
     half = begun(document.data)
     if not half:
         return validated_vehicle(document)

@@ -24,7 +24,7 @@ from sim.integrate.result import Run
 from sim.integrate.status import in_words
 from sim.measure.measure import Measure
 from sim.show.pages.called import ADDED, called
-from sim.show.pages.local.answers import vehicle_of
+from sim.show.pages.local.answers import see_launch, vehicle_of
 from sim.show.pages.local.at_boxes import at_card
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.frame import id_of, packed, with_id
@@ -270,6 +270,8 @@ class Trials:
         return {**self._drawn[own], **({"run.speed": ends} if ends is not None else {})}
 
     def _preview(self, asked: Mapping[str, Any], document: Document) -> Preview:
+        if is_launch(asked):
+            see_launch(document)
         key = (
             json.dumps(asked["launch"], sort_keys=True)
             if is_launch(asked)

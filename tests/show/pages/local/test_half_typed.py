@@ -10,16 +10,19 @@ from sim.describe.parts.driveline import Driveline, Engine, Shafts
 from sim.describe.parts.slip import Slip
 from sim.errors import InputError, NeededError
 from sim.integrate.preview import preview
-from sim.show.pages.local.answers import answer, as_edited, vehicle_of
+from sim.show.pages.local.answers import answer, as_edited, see_launch, vehicle_of
 from sim.show.pages.local.at_boxes import at_boxes
 from sim.show.pages.local.changeable import ENGINE as ENGINE_AND_GEARS
 from sim.show.pages.local.changeable import changeable
+from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.fields import form
-from sim.show.pages.local.half_typed import NEEDED, begun, boxes_of
+from sim.show.pages.local.half_typed import NEEDED, begun, boxes_of, standing_vehicle
 from sim.show.pages.local.paper import Paper, typed_edits
 from sim.show.pages.local.torque_points import points_of, points_text
+from sim.show.pages.local.trials import Trials
 from sim.show.pages.rows import POWER, SECTIONS
 from tests.show.pages.local.test_server import folder, truck  # noqa: F401
+from tests.show.pages.local.test_trials import asked, unpacked
 
 SHOP = {"weighed.front": "2450 lb", "weighed.rear": "1780 lb", "wheelbase": "92 in", "front.springs": "coils"}
 POWERED = {
@@ -185,9 +188,8 @@ def test_points_are_read_as_they_are_shown():
 
 def test_a_problem_of_a_point_is_at_the_box_of_the_curve(truck):  # noqa: F811
     whole = as_edited(read(truck), typed_edits({"driveline.engine.drag": "20 N m at 900 rpm, 30 lb at 3000 rpm"}))
-    with pytest.raises(InputError) as wrong:
-        vehicle_of(whole)
-    assert [row["where"] for row in at_boxes(wrong.value.problems)] == ["driveline.engine.drag"]
+    _, wrong = standing_vehicle(whole)
+    assert [row["where"] for row in at_boxes(wrong)] == ["driveline.engine.drag"]
 
 
 def test_a_set_up_may_change_engine_and_gears_under_a_title_of_their_own(truck):  # noqa: F811
@@ -198,3 +200,51 @@ def test_a_set_up_may_change_engine_and_gears_under_a_title_of_their_own(truck):
     assert labels["rear.shafts.rate"] == "Rear: Shafts: rate seen at the wheels"
     assert "rear.tyre.slip.stiffness" in labels
     assert "rear.tyre.rate" not in labels
+
+
+@pytest.mark.parametrize(
+    ("edits", "box"),
+    [
+        ({"driveline.engine.torque": "310"}, "driveline.engine.torque"),
+        ({"driveline.engine.torque": "310 lb"}, "driveline.engine.torque"),
+        ({"driveline.gear": "three"}, "driveline.gear"),
+        ({"rear.shafts.rate": "11 kN"}, "rear.shafts.rate"),
+        ({"rear.tyre.spin_inertia": "2.1 kg"}, "rear.tyre.spin_inertia"),
+        ({"rear.tyre.slip.stiffness": "-16"}, "rear.tyre.slip.stiffness"),
+    ],
+)
+def test_what_is_wrong_for_pulling_away_leaves_the_rest_drawn_and_the_launch_out(paper, edits, box):
+    """The picture and the numbers are those of the truck without its driveline, which a standing truck does not read."""
+    whole = answer(typed(paper, {**SHOP, **POWERED}))
+    document = typed(paper, {**SHOP, **POWERED, **edits})
+    said = answer(document)
+    assert [one["where"] for one in said["problems"]] == [box]
+    assert said["launch_waits"]
+    assert not said["refused"]
+    assert said["numbers"] == whole["numbers"]
+    assert said["scene"] == whole["scene"]
+    vehicle_of(document)
+    with pytest.raises(InputError):
+        see_launch(document)
+    see_launch(typed(paper, {**SHOP, **POWERED}))
+
+
+def test_what_is_wrong_with_the_truck_itself_still_holds_it_up(paper):
+    said = answer(typed(paper, {**SHOP, **POWERED, "driveline.gear": "three", "wheelbase": "92 lb"}))
+    assert {one["where"] for one in said["problems"]} == {"driveline.gear", "wheelbase"}
+    assert said["scene"] is None
+    assert not said["launch_waits"]
+
+
+def test_courses_are_driven_and_a_launch_says_what_it_waits_for(paper, tmp_path):
+    document = typed(paper, {**SHOP, **POWERED, "driveline.engine.torque": "310"})
+    trials = Trials(Courses(tmp_path))
+    rows = [{"name": "as it is", "changes": {}}]
+    course, _ = unpacked(trials.run(document, "a", asked(setups=rows)))
+    assert course["problems"] == []
+    assert course["setups"][0]["problems"] == []
+    ground = {"ground": "firm rock", "friction": "0.85", "sliding": "0.62", "watch": "1 s"}
+    launch, _ = unpacked(trials.run(document, "a", asked(setups=rows, launch=ground)))
+    ((problem),) = launch["problems"]
+    assert "310" in problem["message"] + problem.get("given", "")
+    assert "orque" in problem["where"]

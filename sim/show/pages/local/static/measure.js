@@ -164,7 +164,7 @@ export class Measure {
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
     const count = document.querySelectorAll("#form .wrong, #form .astray").length || said.problems.length;
-    const bad = said.refused || (said.problems.length ? `${count} ${count > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
+    const bad = said.refused || (said.problems.length ? `${count} ${count > 1 ? "boxes want" : "box wants"} another look before it can ${said.launch_waits ? "pull away; it stands, and drives over courses" : "stand"}.` : "");
     $("refused").hidden = !bad;
     $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
     this.stale(!said.scene, "These are the numbers before the last change: as it is typed now it cannot stand.");
