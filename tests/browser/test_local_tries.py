@@ -317,6 +317,9 @@ def test_half_as_hard_is_one_field_and_one_change(page):
         "() => document.querySelectorAll('#cards .card')[1].querySelector('.change .force')?.textContent === 'force × 0.5'",
     )
     assert card.locator(".change").count() == 1
+    # One scale for all: half as hard looks half as hard.
+    high = "number => Math.abs(110 - document.querySelectorAll('#cards .card')[number].querySelector('.handle').getAttribute('cy'))"
+    assert page.evaluate(high, 1) == pytest.approx(0.5 * page.evaluate(high, 0), rel=1e-3)
     factor.fill("0,5")
     # Under the box that it is of, and no other.
     wait_for_text(page, "#cards .card:nth-child(2) figure:nth-child(1) .not-taken", "write 0.5")
@@ -332,6 +335,17 @@ def test_half_as_hard_is_one_field_and_one_change(page):
     drawn(page, lambda: factor.fill("1"))
     until(page, "() => !document.querySelectorAll('#cards .card')[1].querySelector('.change')")
     assert factor.get_attribute("aria-invalid") == "false"
+    # What is no factor makes no set-up beside the truck as it is.
+    bare = page.locator("#cards .card").first.get_by_label("Force of front: main, times what the truck has")
+    bare.fill("-2")
+    wait_for_text(page, "#cards .card:nth-child(1) figure:nth-child(1) .not-taken", "must be more than 0")
+    assert page.locator("#cards .card").count() == 2
+    # On paper nothing can be scrolled: nothing is cut off.
+    page.click("#tab-measure")
+    page.emulate_media(media="print")
+    assert page.locator("#stands").evaluate("own => own.scrollHeight <= own.clientHeight + 1")
+    assert page.locator("#measure .side").evaluate("own => own.scrollHeight <= own.clientHeight + 1")
+    page.emulate_media(media="null")
     assert page.complaints == []
 
 
