@@ -7,6 +7,8 @@ SHARE, FLOOR = 0, 1
 RIDE, PERCENT, TRAVEL, HITS, TIME, BOBS = (0.10, 0.02), (0.10, 1.0), (0.0, 6.35), (0.5, 2.0), (0.20, 0.1), (0.0, 0.5)
 ANGLE, DISTANCE = (0.10, 0.5), (0.05, 0.5)
 ENDS = ("Front", "Rear")
+# A rear pinion points forward and a front one back: shafts lift the one and lower the other, brakes the opposite.
+WOUND = {"launch": {"Front": "down", "Rear": "up"}, "brake": {"Front": "up", "Rear": "down"}}
 HOP = [
     (f"{end} {of}", smallest)
     for of, smallest in (
@@ -20,7 +22,7 @@ BLOCKS = {
     "course": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
-        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS] + [(f"{end} bump stop hits", HITS) for end in ENDS],
         "settling": [("Body: settling time", TIME)],
     },
     "push": {
@@ -30,14 +32,14 @@ BLOCKS = {
     "launch": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: unsteady push", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
-        "wind-up": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + HOP,
+        "wind-up": [(f"{end} wind-up, pinion {WOUND['launch'][end]}", ANGLE) for end in ENDS] + HOP,
         "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
     },
 }  # fmt: skip
 BLOCKS["brake"] = {
     "grip": [("Stopping distance", DISTANCE), *BLOCKS["launch"]["grip"]],
     "ride": BLOCKS["launch"]["ride"],
-    "wind-up": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS] + HOP,
+    "wind-up": [(f"{end} wind-up, pinion {WOUND['brake'][end]}", ANGLE) for end in ENDS] + HOP,
     "travel": [("Pitch: most nose-down", ANGLE)]
     + [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
 }
@@ -70,7 +72,16 @@ CLAUSES = {
     rf"swings the force of its {END} tyres along the road {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyres: unsteady push"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
-        lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one),), (m["n"],))
+        lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one), min(one, two) >= 0.0), (m["n"], "1"))
+    ),
+    rf"squeezes its {END} bump stops {N} mm \([\d.]+ in\) (?P<way>less|more)": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (-MORE[m["way"]] * (two - one), max(one, two) <= 0.0), (m["n"], "1"))
+    ),
+    rf"stays {N} mm \([\d.]+ in\) short of its {END} bump stops, not {OF} mm \([\d.]+ in\) into them": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (two, -one), (m["n"], m["of"]))
+    ),
+    rf"runs {N} mm \([\d.]+ in\) into its {END} bump stops, not {OF} mm \([\d.]+ in\) short of them": (
+        lambda m, one, two: (f"{end(m)} bump travel left", (-two, one), (m["n"], m["of"]))
     ),
     rf"has {N} mm \([\d.]+ in\) (?P<way>less|more) {END} droop at ride height": (
         lambda m, one, two: (f"{end(m)} droop at ride height", (MORE[m["way"]] * (two - one),), (m["n"],))
@@ -83,16 +94,18 @@ CLAUSES = {
             (m["n"],),
         )
     ),
-    rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} stop hits"),
+    rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} bump stop hits"),
     r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
     rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: settling time"),
     rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: settling time"),
+    r"takes twice as long to settle": lambda m, one, two: ("Body: settling time", (two / one,), ("2.0",)),
     rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: settling time"),
     r"does not settle within the run": lambda m, one, two: ("Body: settling time", (two,), ("inf",)),
     rf"bobs (?:{N} times|once) over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: bobs"),
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
     rf"swings its {END} pinion to and fro {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} hop: swing to and fro"),
+    rf"does not hop its {END} axle": lambda m, one, two: (f"{end(m)} hop: swing to and fro", (two, one > 0.0), ("0", "1")),
     rf"hops its {END} axle for {N} s, not {OF} s": both(lambda m: f"{end(m)} hop: how long"),
     rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
     rf"dives {N} % (?P<way>\w+)": ratio(lambda m: "Pitch: most nose-down"),
@@ -117,7 +130,8 @@ def checked(told, reference, setup, sentence):
     left = sentence
     for pattern, of in CLAUSES.items():
         for match in re.finditer(pattern, sentence):
-            label = of(match, 1.0, 1.0)[0].replace("PIN", "down" if told.kind == "brake" else "up")
+            label = of(match, 1.0, 1.0)[0]
+            label = label.replace("PIN", WOUND.get(told.kind, {}).get(label.partition(" ")[0], ""))
             one, two = told.figures[label][reference], told.figures[label][setup]
             _, values, texts = of(match, one, two)
             assert all(map(reads, values, texts)), (sentence, label, values, texts)

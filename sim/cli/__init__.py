@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext, suppress
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, ClassVar, NoReturn
 
 from sim.cli.output import taken_over
 from sim.cli.shared import shared
@@ -193,6 +193,9 @@ def _flushed() -> None:
 class _Parser(argparse.ArgumentParser):
     """A parser whose refusals are in the answer of `--json` too."""
 
+    words: ClassVar[list[str]] = []
+    """The command line that is parsed: a command's own parser refuses what the whole one was asked."""
+
     def error(self, message: str) -> NoReturn:
         from sim.cli.answer import failed
 
@@ -205,15 +208,20 @@ class _Parser(argparse.ArgumentParser):
 
     def parse_args(self, args: Any = None, namespace: Any = None) -> Any:
         """Parse, and have the command that was asked refuse what it does not know: its usage is what may be written."""
+        _Parser.words = [str(one) for one in (sys.argv[1:] if args is None else args)]
         options, unknown = self.parse_known_args(args, namespace)
         if unknown:
+            from sim.cli.refused_words import unquoted
+
             command = str(getattr(options, "command", ""))
             own: dict[str, argparse.ArgumentParser] = {}
             for action in self._actions:
                 own |= action.choices if isinstance(action.choices, dict) else {}
             asked = own.get(command, self)
+            meant = unquoted(unknown, _Parser.words)
+            said = f"write a number and its unit in quotes, {meant}; " if meant else ""
             asked.error(
-                f"{command} does not know {' '.join(unknown)}: {self.prog} {command} --help has all that it knows"
+                f"{command} does not know {' '.join(unknown)}: {said}{self.prog} {command} --help has all that it knows"
                 f"{_meant(unknown, [option for action in asked._actions for option in action.option_strings])}"
             )
         return options
@@ -225,6 +233,10 @@ class _Parser(argparse.ArgumentParser):
         option = message.removeprefix("argument ").partition(":")[0].split("/")[0]
         if not message.endswith("expected one argument"):
             return ""
+        from sim.cli.refused_words import joined
+
+        if meant := joined(option, _Parser.words):
+            return f": a value that begins with a minus is joined to its option: write {meant}"
         texts = [action.help or "" for action in self._actions if option in action.option_strings]
         found = re.search(r"'([^']+)'", texts[0]) if texts else None
         return f': write {option} "{found[1]}"' if found else f": write a value after it: {option} VALUE"

@@ -149,7 +149,7 @@ class _Questions:
         # Enter keeps what was agreed to: somebody who came back past it and goes on again loses nothing behind it.
         choice = "(Y/n)" if field.path in self.agreed else "(y/N)"
         if field.path == PLANNED:
-            return f"  Is a lift, another engine, a winch or cargo planned? {choice}: "
+            return f"  Is a lift, another engine, a winch, cargo or other tyres planned? {choice}: "
         count = self._count(field.path)
         if field.path == MORE:
             return f"  More: {count} questions, by heading, for numbers that are estimated otherwise? {choice}: "

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
-from sim.cli.flagging import say_flag
+from sim.cli.flagging import of_several, say_alike
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -88,9 +88,7 @@ def run(options: argparse.Namespace) -> int:
     first = converts(each, vehicle, (name, other), varied)
     # Before the files: if the disk is full, the answer has at least been seen.
     _printed(first, tables, name, other)
-    for setup, own in flags.items():
-        for flag in own:
-            say_flag(f"{setup}: {flag.sentence}")
+    say_alike(((setup, flag) for setup, own in flags.items() for flag in own), str, of_several)
     results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
     folder = results.folder
     # The files get the whole travel, and what is flagged beside each force.

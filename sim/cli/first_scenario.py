@@ -40,10 +40,20 @@ SETUP = """\
     rear.dampers.main.valving: {word}
 """
 
-OTHERS = {"soft": ("stock", "firm"), "stock": ("soft", "firm"), "firm": ("stock", "heavy"), "heavy": ("stock", "firm")}
+OTHERS = {
+    "soft": ("stock", "firm"),
+    "stock": ("soft", "firm"),
+    "firm": ("stock", "heavy"),
+    "heavy": ("stock", "firm"),
+    "worn": ("stock", "firm"),
+}
 """By the word that a truck's dampers have already, the two that they are set against: a set-up that is the truck itself says nothing."""
 
-QUESTIONS = {"soft": "As soft as it is, or firmer?", "heavy": "As heavy as it is, or softer?"}
+QUESTIONS = {
+    "soft": "As soft as it is, or firmer?",
+    "heavy": "As heavy as it is, or softer?",
+    "worn": "Worn as they are, or new ones, stock or firm?",
+}
 
 
 def first_scenario(path: Path, mapping: Mapping[str, Any]) -> Path:

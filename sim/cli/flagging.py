@@ -7,6 +7,13 @@ if TYPE_CHECKING:
     from sim.integrate.status import Flag
 
 
+def of_several(names: Sequence[str]) -> str:
+    """Return the names of several set-ups as a flag's line begins with them."""
+    from sim.show.report.naming import listed, quoted
+
+    return listed([quoted(name) for name in names])
+
+
 def say_alike(
     flags: "Iterable[tuple[str, Flag]]",
     who: Callable[[str], str],

@@ -38,7 +38,7 @@ HELP = {
     "coil": "coils, and the rate of one, '190 lb/in', or its wire, mean diameter and active turns: '0.63 in, 5.5 in, 8.5'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye and what the U-bolts hold of it: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in' or '7, 2 1/2 in, 0.28 in, 46 in, held 4 in'",
     "extended": "damper fully out, eye to eye",
     "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
-    "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
+    "valving": "worn, soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
     "frame_height": "lower edge of the frame above the ground",
 }  # fmt: skip
 
@@ -72,6 +72,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lift", metavar="[front:|rear:]HEIGHT", action="append", default=[],
         help="a lift that is planned: '2 in'; both axles, or front: or rear: before it. What is planned becomes set-ups beside the truck",
+    )  # fmt: skip
+    parser.add_argument(
+        "--other-tyres", metavar="[front:|rear:]SIZE", action="append", default=[],
+        help="tyres that are planned: '35x12.50R15', or their outside diameter, '35 in'; both axles, or front: or rear: before it",
     )  # fmt: skip
     for name, text in PLANS.items():
         parser.add_argument(f"--{name}", action=Once, metavar="MASS", help=text)

@@ -42,7 +42,8 @@ def write_sheets(
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
     from sim.show.report.estimated import forces_are_estimates
-    from sim.study.concluded import Concluded
+    from sim.show.report.first_words import order_of
+    from sim.study.concluded import Concluded, doubt_words
     from sim.study.propose import proposed, wanted
 
     stems = stems_of(every[name])
@@ -60,7 +61,13 @@ def write_sheets(
         guessed = forces_are_estimates(standing.vehicle.estimates, *key)
         one = (known or {}).get(key, Concluded(fit, guessed_forces=guessed))
         lines = sheet.rows(name, used, fit, standing, rides, one.in_doubt)
-        warnings = problems[fit.name + fit.axle]
+        loaded = [other for setup, fits in every.items() if setup != name for other in fits]
+        # What is to be done comes first: the room that is in doubt is a part of it, and is not said again.
+        told = doubt_words(one.ends) if one.in_doubt else ""
+        warnings = [
+            *order_of(fit, loaded, {key: one}),
+            *(text for text in problems[fit.name + fit.axle] if text != told),
+        ]
         stem = into / stems[fit.axle, fit.name]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.

@@ -1,4 +1,4 @@
-"""What is planned for a new truck, a lift, another engine, a winch, cargo: set-ups of a scenario beside its file."""
+"""What is planned for a new truck, a lift, other tyres, another engine, a winch, cargo: set-ups of a scenario beside its file."""
 
 import re
 from argparse import Namespace
@@ -13,6 +13,9 @@ from sim.describe.files.hardly_meant import unusual_lines
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.usual import PLANNED
 from sim.errors import InputError, JounceError, Problem, RunError
+
+TYRES = "tyres"
+"""How words of planned tyres begin, before the axle."""
 
 PLAN = "planned."
 """How paths of answers begin that are no keys of the truck."""
@@ -31,8 +34,9 @@ LIGHTER = "lighter engine"
 
 ALL = "all of it"
 
-LOADED = "all loads, not lifted"
-"""The loads together without the lift: all of it is judged against that, else what loads do would pass for the lift's."""
+LOADED, LOADED_ALONE = "all loads, not lifted", "all loads"
+"""The loads together without the lift and other tyres: all of it is judged against that, else what loads do would pass for the lift's. The second where
+no lift is planned."""
 
 
 def typed(options: Namespace) -> dict[str, str]:
@@ -44,9 +48,10 @@ def typed(options: Namespace) -> dict[str, str]:
         If something is not understood: before any question, as answers cost more than an option.
     """
     plans = {word: text for word in LOADS if (text := getattr(options, word)) is not None}
-    for one in options.lift:
-        axles, text = axle_before(one, "--lift")
-        plans |= {f"lift.{axle}": text for axle in axles}
+    for word, option in (("lift", "--lift"), (TYRES, "--other-tyres")):
+        for one in getattr(options, option.removeprefix("--").replace("-", "_")):
+            axles, text = axle_before(one, option)
+            plans |= {f"{word}.{axle}": text for axle in axles}
     # For its refusals alone.
     _sizes(plans)
     return {f"{PLAN}{word}": text for word, text in plans.items()}
@@ -101,26 +106,31 @@ def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, 
     ----------
     vehicle : Vehicle
     planned : mapping
-        From `lift.front`, `lift.rear`, `engine`, `winch` and `cargo` to what was written.
+        From `lift.front`, `lift.rear`, `tyres.front`, `tyres.rear`, `engine`, `winch` and `cargo` to what was written.
 
     Raises
     ------
     InputError
         If something is not understood, or the truck cannot be so: by its word.
     """
+    from sim.study.planned_tyres import called, tyre_changes
+
     sizes = _sizes(planned)
     changes: dict[str, dict[str, Any]] = {}
     # A height of nothing beside another one leaves that end as it is.
     if raised := {axle: size for axle in AXLES if (size := sizes.get(f"lift.{axle}"))}:
         changes[_lift_name(raised, planned)] = _lift(vehicle, raised)
+    if tyres := tyre_changes(vehicle, {axle: text for axle in AXLES if (text := planned.get(f"{TYRES}.{axle}"))}):
+        changes[called(tyres)] = tyres
+    parts = len(changes)
     for word, usual in LOADS.items():
         if word in planned:
             name = LIGHTER if sizes[word] < 0.0 else usual
             changes[name] = {f"loads.{name}": {"mass": planned[word], "place": _place(vehicle, usual)}}
-    loads = list(changes.values())[bool(raised) :]
+    loads = list(changes.values())[parts:]
     together = _together(changes.values())
-    if raised and len(loads) > 1:
-        changes[LOADED] = _together(loads)
+    if parts and len(loads) > 1:
+        changes[LOADED if raised else LOADED_ALONE] = _together(loads)
     if len(changes) > 1:
         changes[ALL] = together
     # All of it together too: a truck may bear each by itself and not the sum.
@@ -208,7 +218,7 @@ def _sizes(planned: Mapping[str, str]) -> dict[str, float]:
             sizes[word] = _size(word, text)
         except InputError as error:
             problems += error.problems
-    heights = [size for word, size in sizes.items() if word not in LOADS]
+    heights = [size for word, size in sizes.items() if word.startswith("lift")]
     if heights and not any(heights):
         message = "a lift of nothing changes nothing"
         problems.append(Problem(message, where="planned lift", suggestion="a height, 2 in, or leave it out"))
@@ -226,8 +236,12 @@ def _size(word: str, text: str) -> float:
     InputError
         As `_sizes`.
     """
-    lift, _, axle = word.partition(".")
-    where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
+    what, _, axle = word.partition(".")
+    where = f"planned {what}, {axle}" if axle else f"planned: {LOADS[word]}"
+    if what == TYRES:
+        from sim.study.planned_tyres import diameter_of
+
+        return diameter_of(text, where)
     size = _read(text, "length" if axle else "mass", where)
     if not axle and size <= 0.0 and (word != "engine" or size == 0.0):
         message = (
@@ -306,9 +320,16 @@ def _read(text: str, quantity: str, where: str) -> float:
 HEAD = """\
 # What is planned for {name}, each by itself and all together, against the truck as it is.
 # Masses are as given; a load stands where such loads usually do (common practice, no source): write your own place.
-# A lift is by longer springs of the same rate; brakes, hoses, joints and steering are not looked at here: jounce lift {vehicle} has more,
+# {tyres}A lift is by longer springs of the same rate; brakes, hoses, joints and steering are not looked at here: jounce lift {vehicle} has more,
 # with --by spacers for spacers and blocks (which lift only where the packs lie on top of the axle), with --by shackles for longer shackles.
 """
+
+
+TYRES_TOO = """\
+Other tyres bring their own radius, rate, weight and spin inertia, estimated from their size (docs/measure/tyre.md, unsprung-mass.md): the truck
+# stands higher by what the radius grows, and gears pull over the greater radius. Whether they clear arches, arms and springs at full lock and full
+# bump is not looked at: try one. Bigger tyres want more pedal for the same stop, and the speedometer reads too low.
+# """
 
 
 def scenario_text(name: str, vehicle: str, run: Mapping[str, Any], changes: Mapping[str, Mapping[str, Any]]) -> str:
@@ -319,7 +340,8 @@ def scenario_text(name: str, vehicle: str, run: Mapping[str, Any], changes: Mapp
         "kind": "scenario", "name": f"{name}: what is planned", "question": "What does that do to height, travel and ride?", "vehicle": vehicle,
         "run": dict(run), "setups": {"as it is": {}, **changes},
     }  # fmt: skip
-    head = HEAD.format(name=name, vehicle=vehicle)
+    has_tyres = any(path.partition(".")[2].startswith("tyre.") for one in changes.values() for path in one)
+    head = HEAD.format(name=name, vehicle=vehicle, tyres=TYRES_TOO if has_tyres else "")
     for axle in (axle for axle in AXLES if any(f"{axle}.strap.length" in one for one in changes.values())):
         head += f"# {axle}: {LONGER_STRAPS}.\n"
     return head + as_yaml(data)

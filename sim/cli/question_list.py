@@ -100,6 +100,9 @@ PLANS = (
     ("planned.engine", "another engine: how much heavier (minus: lighter)", "mass", "180 lb"),
     ("planned.winch", "bumper and winch in front", "mass", "165 lb"),
     ("planned.cargo", "cargo over the rear axle, at most", "mass", "660 lb"),
+    # Last, as answers that are kept in a file come line by line.
+    ("planned.tyres.front", "other tyres in front, size on their wall, or outside diameter", "length", "35x12.50R15, or 35 in"),
+    ("planned.tyres.rear", "other tyres behind, size on their wall, or outside diameter", "length", "35x12.50R15, or 35 in"),
 )  # fmt: skip
 """What may be planned: path of the answer, label, quantity and example."""
 

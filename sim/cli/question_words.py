@@ -77,7 +77,7 @@ def _usual(field: Field) -> str:
 def _example(field: Field) -> str:
     """Return an example in the units that are shown."""
     # Metric sizes and inch sizes are two series of tyres: no change of units turns one into the other.
-    if system() == "metric" and field.path.endswith(".tyre.size"):
+    if system() == "metric" and field.path.endswith((".tyre.size", ".tyres.front", ".tyres.rear")):
         return METRIC_TYRE
     if system() == "metric" and general(field.path) in BY_DIMENSIONS:
         return METRIC_COIL if ".coil." in field.path else METRIC_LEAVES

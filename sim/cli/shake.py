@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
-from sim.cli.flagging import say_flag
+from sim.cli.flagging import of_several, say_alike
 from sim.cli.progress import closing, working
 from sim.errors import InputError, RunError
 
@@ -51,8 +51,7 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(folder)
         answer.add(name=given.name, question=given.question, setups=_as_json(responses))
     flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
-    for setup, flag in flagged:
-        say_flag(f"{setup}: {flag.sentence}")
+    say_alike(flagged, str, of_several)
     # In the units that are shown: it is typed as it stands.
     rougher = "12 in/s" if system() == "inch" else "0.3 m/s"
     closing(

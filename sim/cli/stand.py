@@ -8,7 +8,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
-from sim.cli.flagging import say_alike
+from sim.cli.flagging import of_several, say_alike
 from sim.cli.progress import closing
 from sim.errors import InputError, LiftedError, OutputError, RunError
 
@@ -58,7 +58,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.linear.modes import DAMPER_SPEED
     from sim.linear.standing import stand
     from sim.show.report.first_words import stands
-    from sim.show.report.naming import listed, quoted
 
     loaded, read = load_kept(options.file)
     given: Any = loaded
@@ -99,7 +98,7 @@ def run(options: argparse.Namespace) -> int:
         setups={name: {"measures": _measures(standing, bands.get(name, {}))} for name, standing in columns.items()},
         flags=[answer.flag_of(name, flag) for name, flag in flagged],
     )  # fmt: skip
-    say_alike(flagged, str, lambda names: listed([quoted(one) for one in names]))
+    say_alike(flagged, str, of_several)
     for text in _not_measured(setups):
         print(text)
     of_standing(setups if isinstance(loaded, Scenario) else dict(zip(("",), setups.values(), strict=False)))

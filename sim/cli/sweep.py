@@ -47,7 +47,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
-    parser.add_argument("--coarse", action="store_true", help="half the steps in half the time; errors of some 1e-4")
+    steps = parser.add_mutually_exclusive_group()
+    steps.add_argument(
+        "--coarse", action="store_const", const=True, default=None, dest="coarse",
+        help="the longest step that set-ups bear: nearly half the time, errors of some 1e-4 (default: from 400 points on, where some "
+        "points run at both steps say that it suits)",
+    )  # fmt: skip
+    steps.add_argument(
+        "--fine", action="store_const", const=False, dest="coarse", help="half of that step, whatever it gains"
+    )
     parser.add_argument(
         "--precision", choices=("single", "double"), default="single",
         help="of the numbers in the sweep: single (default) takes half the time and is off by some 1e-5; best and worst are run "
@@ -225,7 +233,7 @@ def _command(options: argparse.Namespace, measures: list[Any]) -> str:
             *(f"--setup '{setup}'" for setup in options.setup or ()),
             # Those that were taken by default too: a default may change, what the record repeats may not.
             *(f"--measure '{m.name}'" for m in measures),
-            *(["--coarse"] if options.coarse else []),
+            *([] if options.coarse is None else ["--coarse"] if options.coarse else ["--fine"]),
             *([f"--precision {options.precision}"] if options.precision != "single" else []),
         ]
     )
@@ -315,7 +323,7 @@ def _written(
     from sim.show.report.swept_csv import tabulated
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
-    from sim.study.sweep.ends import flagged_lines, recorded
+    from sim.study.sweep.ends import flagged_lines, recorded, step_in_words
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
@@ -323,6 +331,7 @@ def _written(
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {
+            **({"step": said} if (said := step_in_words(swept, measures)) else {}),
             "best and worst": recorded(ends), "no value": list(swept.failed), "flags": flagged_lines(swept), "doubt": doubt,
             "assumes": assumes,
         }  # fmt: skip

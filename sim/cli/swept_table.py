@@ -25,7 +25,7 @@ def printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> No
 
     from sim.show.pages.called import called
     from sim.show.report.words import words_of
-    from sim.study.sweep.ends import best_and_worst, doubt
+    from sim.study.sweep.ends import best_and_worst, doubt, step_in_words
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
@@ -40,6 +40,8 @@ def printed(swept: "Swept", ends: "Ends", measures: list[Any], found: str) -> No
         console.print(
             Text(f"Moved: {moved.called or called(moved.path)}, from {low} to {high} in {moved.numbers.size} points.")
         )
+    if step := step_in_words(swept, measures):
+        console.print(Text(step))
     console.print()
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)

@@ -54,6 +54,11 @@ class Good:
     usual: tuple[float, float]
     source: str
 
+    def called(self, axle: str, name: str = "") -> str:
+        """Return what is placed, of an axle and of a damper set of that name."""
+        # The rear axle pulls; of the front one, which need not be driven, its brakes alone are counted.
+        return self.label.format(axle=axle, name=name, alone=", its brakes alone" if axle == "front" else "")
+
     def word(self, value: float) -> str:
         """Return what a value [SI] is called. At an edge the word is the one nearer to the usual range."""
         low, _ = self.usual
@@ -110,7 +115,7 @@ GOOD: Mapping[str, Good] = {
         "near 1 upright on the axle, 0.7 leaned 45 deg",
     ),
     "wind_up": _good(
-        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}, load shifted)", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
+        f"{{axle}} steady wind-up at the limit of grip ({GRIP:g}, load shifted{{alone}})", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
         ("little", AS_USUAL, "much", "very much"), (0.0, 10.0 * DEGREE), "5 to 10 deg quoted, up to 15 deg reported, of trucks that pull, so with the load that shifts",
     ),
 }  # fmt: skip
@@ -169,7 +174,7 @@ class Placed:
     @property
     def label(self) -> str:
         """What it is of, in words."""
-        return self.good.label.format(axle=self.axle, name=self.name)
+        return self.good.called(self.axle, self.name)
 
     @property
     def word(self) -> str:

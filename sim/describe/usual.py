@@ -134,6 +134,7 @@ RIM = _between(10, 24, 25.4 * MM, "the rim of such a truck")
 
 PLANNED: dict[str, Usual] = {
     "lift": _between(10, 160, MM, "a lift"),
+    "tyres": _between(560, 1200, MM, "the diameter of a tyre"),
     "engine": _between(5, 350, 1.0, "the difference between two engines of such a truck"),
     "winch": _between(10, 160, 1.0, "a bumper and winch"),
     "cargo": _between(5, 1500, 1.0, "cargo of such a truck"),

@@ -85,6 +85,20 @@ def pinion_down(run: Run, axle: str) -> float:
     return max(-float(axle_of(run, axle).wind_up_rad.min()), 0.0)
 
 
+WOUND: dict[str, dict[str, str]] = {
+    "launch": {"front": "pinion_down", "rear": "pinion_up"},
+    "stop": {"front": "pinion_up", "rear": "pinion_down"},
+}
+"""Which way shafts or brakes wind an axle, by kind of run. Brakes turn both housings with the wheels: a rear pinion, which points forward,
+goes down, and a front one, which points back, up; under power it is the other way about (docs/equations.md)."""
+
+
+def wound_up(run: Run, axle: str) -> float:
+    """Return how far an axle winds up at most, the way that shafts or brakes wind it [rad]."""
+    way = WOUND["launch" if _drive(run).in_gear else "stop"][axle]
+    return pinion_up(run, axle) if way == "pinion_up" else pinion_down(run, axle)
+
+
 def swing_count(run: Run, axle: str) -> float:
     """Return how many swings of wind-up there were, a turn each way being one."""
     return float(swings_of(run.time_s, axle_of(run, axle).wind_up_rad).size_rad.size) / 2.0  # turns are half swings
@@ -293,7 +307,7 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
         f"{axle}_traction_swing": Carries(
             "grip", 15 + place, ("launch", "stop"), f"{swung} less", f"{swung} more", called=f"{axle} tyre force"
         ),
-        f"{axle}_pinion_up": Carries(
+        f"{axle}_{WOUND['launch'][axle]}": Carries(
             "wind-up",
             1 + place,
             ("launch",),
@@ -302,7 +316,7 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
             called=f"{axle} wind-up",
             alone=f"winds its {axle} axle up by {{of}}",
         ),
-        f"{axle}_pinion_down": Carries(
+        f"{axle}_{WOUND['stop'][axle]}": Carries(
             "wind-up", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
         ),
         f"{axle}_wind_up_left": Carries(
@@ -340,7 +354,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_pinion_up", f"{label} wind-up, pinion up", "angle", "less", partial(pinion_up, axle=axle),
                 "Elastic turn of the axle beyond what its guide gives it."),
         Measure(f"{axle}_pinion_down", f"{label} wind-up, pinion down", "angle", "less",
-                partial(pinion_down, axle=axle), "When it swings back, or under brakes."),
+                partial(pinion_down, axle=axle), {"front": "Under power, or when it swings back.", "rear": "Under brakes, or when it swings back."}[axle]),
         Measure(f"{axle}_wind_up_swings", f"{label} wind-up: how often it swings to and fro", "number", "less", partial(swing_count, axle=axle),
                 "To and fro is one; swings about the mean of a third of a second, from a tenth of a degree on."),
         Measure(f"{axle}_wind_up_time_to_halve", f"{label} wind-up: time to halve", "time", "less",

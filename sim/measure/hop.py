@@ -130,7 +130,13 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
     swings = f"swings its {axle} pinion to and fro {{share}}"
     return {
         f"{axle}_hop_swing": Carries(
-            "wind-up", 20 + place, ("launch", "stop"), f"{swings} less", f"{swings} more", called=f"{axle} hop, how far"
+            "wind-up",
+            20 + place,
+            ("launch", "stop"),
+            f"{swings} less",
+            f"{swings} more",
+            called=f"{axle} hop, how far",
+            none=f"does not hop its {axle} axle",
         ),
         f"{axle}_hop_time": Carries(
             "wind-up", 30 + place, ("launch", "stop"), hops, hops, called=f"{axle} hop, how long"

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from sim.integrate.result import Run
-from sim.measure.driving import STILL, final_speed, pinion_down, pinion_up
+from sim.measure.driving import STILL, final_speed, wound_up
 from sim.measure.hop import Hop, hop_of
 from sim.measure.signals import AXLES, axle_of
 
 
 @dataclass(frozen=True)
 class WindUp:
-    """What the axle does that winds up most.
+    """What the axle does that winds up most, of those that hop if any does.
 
     Attributes
     ----------
@@ -60,9 +60,8 @@ def _pulls(run: Run) -> bool:
 
 
 def hopping(run: Run) -> WindUp | None:
-    """Return what the axle does that hops longest, or else winds up most; None of a run that neither drives nor brakes, or blew up."""
+    """Return what the axle does that winds up most, of those that hop if any does; None of a run that neither drives nor brakes, or blew up."""
     if run.drive is None or any(flag.kind == "not_finite" for flag in run.flags):
         return None
-    most = pinion_up if run.drive.in_gear else pinion_down
-    both = [WindUp(axle, most(run, axle), hop_of(run.time_s, axle_of(run, axle).wind_up_rad)) for axle in AXLES]
-    return max(both, key=lambda one: (one.hop.time_s if one.hop else 0.0, one.most_rad))
+    both = [WindUp(axle, wound_up(run, axle), hop_of(run.time_s, axle_of(run, axle).wind_up_rad)) for axle in AXLES]
+    return max(both, key=lambda one: (one.hop is not None, one.most_rad))

@@ -73,6 +73,11 @@ class Carries:
         What the figure is called where it is named beside its block: "worst second", "rear slip".
     leads : bool
         It is what people watch: where it changes the block's way it is said, though another figure changes more.
+    none : str
+        What a set-up does that has none of it, where the reference has: "100 % less" is said by nobody. Left out: as everywhere.
+    below, across : (str, str)
+        Better and worse of a figure that is below zero with both set-ups, or with one of them, where `better` and `worse` would not be true
+        of it; `{to}` and `{of}` are then without their sign. Left out: as everywhere.
     alone : str
         What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
     by_load : tuple of str
@@ -88,6 +93,9 @@ class Carries:
     noticed: str = ""
     called: str = ""
     leads: bool = False
+    none: str = ""
+    below: tuple[str, str] = ("", "")
+    across: tuple[str, str] = ("", "")
     alone: str = ""
     by_load: tuple[str, ...] = ()
 

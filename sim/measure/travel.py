@@ -96,6 +96,12 @@ CARRIED = {
         "travel", place, ("course", "spot", "launch", "stop"),
         f"leaves {{change}} more travel to its {axle} bump stops", f"leaves {{change}} less travel to its {axle} bump stops",
         called=f"{axle} bump travel left",
+        # A stop that is squeezed leaves no travel, more or less.
+        below=(f"squeezes its {axle} bump stops {{change}} less", f"squeezes its {axle} bump stops {{change}} more"),
+        across=(
+            f"stays {{to}} short of its {axle} bump stops, not {{of}} into them",
+            f"runs {{to}} into its {axle} bump stops, not {{of}} short of them",
+        ),
     )
     for place, axle in ((10, "front"), (11, "rear"))
 } | {

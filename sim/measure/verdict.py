@@ -59,6 +59,9 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
         # What differs stands beside what is too close to call; what is the same everywhere else is said only if nothing is in doubt.
         order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same", "not judged")
         outcome = next((one for one in order if one in outcomes), "not known")
+    if outcome == "same" and any(isnan(change.reference) != isnan(change.other) for change in figures):
+        # Without its stops or straps a set-up has no figure that can be the same: what is left of a block says nothing of the rest.
+        outcome = "not known"
     return Part(block, figures, outcome, size)
 
 

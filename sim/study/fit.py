@@ -55,6 +55,8 @@ class Fit:
         Ends, "collapsed" or "extended", that it meets by middle values of estimates whose doubt leaves open that it fits.
     spared : str
         Of one that is fully out before its axle hangs on its springs: the limit strap that spares it, in words; empty if none would.
+    only : bool
+        Whether its axle has no other set: then "the front dampers" says which.
     """
 
     axle: str
@@ -76,6 +78,13 @@ class Fit:
     strap: str = ""
     in_doubt: tuple[str, ...] = ()
     spared: str = ""
+    only: bool = False
+
+    @property
+    def called(self) -> str:
+        """What it is called in a sentence, after "the": "front dampers", or "front 'main' dampers" where the axle has another set."""
+        name = "" if self.only else f"'{self.name}' "
+        return f"{self.axle} {name}damper{'s' if self.count != 1 else ''}"
 
     @property
     def wrong(self) -> tuple[str, ...]:
@@ -203,7 +212,7 @@ def _fit(setup: Lowered, standing: Rest, travel: Travel, file: Vehicle) -> Fit:
         line.axle, line.name, part.count, places, end, travel.least, travel.most, travel.inside, travel.outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
         tuple(dict.fromkeys((*unmeasured(file, line.axle, line.name), *guessed))),
-        free, strap, tuple(in_doubt), spared,
+        free, strap, tuple(in_doubt), spared, len(dict(setup.vehicle.axles)[line.axle].dampers) == 1,
     )  # fmt: skip
 
 

@@ -10,13 +10,13 @@ import numpy as np
 from sim.describe.parts.slip import Relaxation
 from sim.integrate.result import Run
 from sim.integrate.status import Flag, once
-from sim.measure.driving import pinion_up, swing_count, swing_decay
+from sim.measure.driving import swing_count, swing_decay, wound_up
 from sim.measure.noticed import NOTICED
 from sim.study.deciding import between, least_loss
 from sim.study.mounts import MOVES, Misfit
 
 MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
-    "peak": ("Pinion winds up by", "angle", "less", pinion_up),
+    "peak": ("Pinion winds up by", "angle", "less", wound_up),
     "swings": ("Swings to and fro", "number", "less", swing_count),
     "decay": ("Decay of its swings", "rate", "more", swing_decay),
 }

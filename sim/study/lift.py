@@ -13,10 +13,7 @@ from sim.describe.parts.guides.base import Shackle
 from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.springs.base import LIFTS_ON_TOP
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show
-from sim.describe.to_measure import listed, unmeasured
 from sim.errors import RunError
-from sim.integrate.damper_room import WITH_WIND_UP
 from sim.kernel import layout as at
 from sim.linear.anti import ahead_or_behind, anti_words
 from sim.linear.droop import STRAP
@@ -24,6 +21,7 @@ from sim.linear.standing import Standing, stand
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.seat import block_m, seat_m
+from sim.study.held_by_dampers import ROOM, held_by_dampers
 from sim.study.little_droop import LittleDroop, of_standing
 from sim.study.longer_straps import longer_straps, past_the_dampers, strap_note
 from sim.study.spring_order import SpringOrder, spring_orders
@@ -38,12 +36,6 @@ SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 
 SHACKLE_LIFT = "shackle_lift"
 """Key of a leaf pack that longer shackles change."""
-
-ROOM = "room left at full droop, 5 deg of wind-up"
-"""What of a damper's stroke is left where the axle's droop ends; below zero the damper is out first, and holds the axle."""
-
-DAMPERS_HOLD = "the axle hangs on them, and tears them apart. Longer dampers, or a limit strap that acts before them (jounce sheet)."
-"""What becomes of dampers that end before an axle's droop does."""
 
 UNDER = "its packs lie under the axle, where a block between the two lowers the frame; lift it by its springs or by longer shackles."
 NO_SHACKLE = "only an axle that its leaf packs hold is lifted by longer shackles."
@@ -70,11 +62,14 @@ class Lift:
     rows : tuple of Row
     notes : tuple of str
         What it means.
+    may_be_short : frozenset of str
+        Axles whose dampers are too short for the droop by estimates alone, which may be off by more.
     """
 
     changes: dict[str, str]
     rows: tuple[Row, ...]
     notes: tuple[str, ...]
+    may_be_short: frozenset[str] = frozenset()
 
 
 def lifted(
@@ -108,8 +103,8 @@ def lifted(
     changes = {f"{axle}.strap.length": _ordered(length, inches) for axle, length in straps.items()}
     setup = vehicle.changed(changes)
     # A strap that was measured is met first, and refused by what is ordered for the height.
-    held = {axle for axle, one in before.standing.axles.items() if one.droop.place == STRAP} - straps.keys()
-    past_the_dampers(before.lowered, before.rest, {axle: up for axle, up in wanted.items() if axle not in held})
+    strapped = {axle for axle, one in before.standing.axles.items() if one.droop.place == STRAP} - straps.keys()
+    past_the_dampers(before.lowered, before.rest, {axle: up for axle, up in wanted.items() if axle not in strapped})
     for _ in range(2):
         for order in spring_orders(setup, wanted):
             if order.axle in wanted and isfinite(order.order):
@@ -121,11 +116,13 @@ def lifted(
     after = _state(setup)
     shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
     rows = tuple(_rows(before, after, track_m, shackles))
+    held = held_by_dampers(after.lowered, after.standing, before.standing)
     notes = (
         *(strap_note(before.standing, axle, wanted[axle], length) for axle, length in straps.items()),
-        *_held_by_dampers(after.standing), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles, setup),
+        *(one.words for one in held), *_notes(rows, track_m, of_standing(before.standing, after.standing)), *_cautions(rows, shackles, setup),
     )  # fmt: skip
-    return Lift(changes, rows, notes)
+    sure = {one.axle for one in held if not one.in_doubt}
+    return Lift(changes, rows, notes, frozenset(one.axle for one in held) - sure)
 
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
@@ -301,25 +298,6 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
 
 def _droop(place: str) -> str:
     return "droop left to the strap" if place == STRAP else "droop left, no strap"
-
-
-def _held_by_dampers(standing: Standing) -> "list[str]":
-    """Return which dampers are fully out before their axle's droop ends, and what of that is to be measured first."""
-    said = []
-    for axle, part in standing.axles.items():
-        for damper in part.dampers:
-            if damper.room_in_droop < 0.0:
-                missing = unmeasured(standing.vehicle, axle, damper.name)
-                said.append(
-                    f"{axle}: its '{damper.name}' dampers are fully out where droop ends, and {show(-damper.room_in_droop, 'length')} too short{_wound(standing, axle)}: {DAMPERS_HOLD}"
-                    + (f" Measure {listed(missing)}: it is estimated." if missing else "")
-                )
-    return said
-
-
-def _wound(standing: Standing, axle: str) -> str:
-    """Return what a room counts on beside the axle as it stands: where its housing winds up."""
-    return WITH_WIND_UP if isfinite(standing.axles[axle].wind_up_rate) else ""
 
 
 def _which_way(setup: Vehicle, axle: str) -> "list[str]":

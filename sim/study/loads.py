@@ -206,13 +206,14 @@ def beyond(case: Case, bare: Case, axle: str, often: Collection[str] = ()) -> st
     if case is bare:
         return "; ".join(parts)
     known = parted(bare.axles[axle].verdict)
-    return "; ".join(part for part in parts if part not in known) or (
-        AS_USUAL if whole == AS_USUAL else "as without it"
-    )
+    return "; ".join(part for part in parts if part not in known) or (AS_USUAL if whole == AS_USUAL else AS_WITHOUT)
 
 
 STILL_M = 5e-4
 """Movement [m] below what a tape can tell."""
+
+AS_WITHOUT = "nothing more to mind than without it"
+"""Verdict of a row whose load adds nothing to what is said of the truck without it."""
 
 AS_BELOW = "as said below"
 """Verdict of a row of which nothing is to be said but what is said of most rows."""

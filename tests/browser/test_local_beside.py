@@ -99,11 +99,20 @@ def test_what_is_on_the_page_and_in_no_file_is_asked_about_before_a_command_take
     # The files as they are, if that is what somebody wants; or both written first.
     page.get_by_role("button", name="Go on with the files as they are").click()
     page.wait_for_selector("#work-stop:not([hidden])")
+    # An answer to the files is not about what the page has now, and says so.
+    assert page.locator("#work-old").is_visible()
     page.click("#work-stop")
+    assert page.locator("#work-old").is_hidden()
     assert "116 in" not in truck.read_text(encoding="utf-8")
     page.get_by_role("button", name="Write the report").click()
     page.get_by_role("button", name="Save, then go on").click()
     page.wait_for_selector("#work-stop:not([hidden])")
+    assert page.locator("#work-old").is_hidden()
+    # What is changed after that is not in it.
+    page.fill("#load", "110 kg")
+    assert page.locator("#work-old").is_visible()
+    page.fill("#load", "100 kg")
+    assert page.locator("#work-old").is_hidden()
     page.click("#work-stop")
     assert "wheelbase: 116 in" in truck.read_text(encoding="utf-8")
     (saved,) = truck.parents[1].rglob("softer_or_harder_2.yaml")
@@ -151,7 +160,9 @@ def test_lean_and_tramp_run_beside_and_leave_their_finding_picture_and_tables(la
         "() => document.querySelector('#work-said img, #work-said .error') !== null && document.querySelector('#work-stop').hidden",
     )
     assert page.evaluate(IN_VIEW)
-    assert words in page.locator("#work-said p").first.inner_text()
+    assert words in page.locator("#work-said").inner_text()
+    # Which command it is of stands above, as another may be looked for by then.
+    assert page.locator("#work-said p").first.inner_text().startswith(f"{button}: away.yaml")
     shown = page.locator("#work-said img")
     until(page, "() => document.querySelector('#work-said img').naturalWidth > 300")
     assert shown.get_attribute("src").endswith(f"/{picture}")

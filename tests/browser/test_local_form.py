@@ -144,6 +144,25 @@ def test_loads_are_put_aboard_and_become_a_set_up(page):
     assert page.complaints == []
 
 
+def test_other_tyres_are_shown_before_and_after_and_become_a_set_up(page):
+    """A size that is none is said, with what was meant; another one is tried as it was typed."""
+    page.click("#tab-aboard")
+    page.fill("#tyres-front", "35-12.50/15")
+    wait_for_text(page, "#tyres-error", "is it 35x12.50R15?")
+    assert page.locator("#try-tyres").is_disabled()
+    page.fill("#tyres-front", "37x12.50R15")
+    until(page, "() => !document.querySelector('#try-tyres').disabled")
+    assert page.locator("#tyres-error").inner_text() == ""
+    assert "road covered in one turn of the wheel" in page.locator("#tyred").inner_text()
+    assert "in the same gear" in page.locator("#tyred").inner_text()
+    page.click("#try-tyres")
+    card = page.locator("#cards .card").last
+    card.locator(".change").first.wait_for()
+    assert "37x12.50R15" in [one.input_value() for one in card.locator(".change input").all()]
+    assert card.locator(".change").first.text_content().startswith("Front tyres: Size on the wall")
+    assert page.locator("#cards .error").all_text_contents()[-1] == ""
+
+
 def test_a_lift_is_named_in_plain_words_and_asks_for_no_unit_of_its_own(page):
     """What a lift writes has no box in the form for leaf packs; whoever reads its card is told what it is, and not by a key."""
     page.click("#tab-aboard")
@@ -279,6 +298,10 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     number_.select_option("front.dampers.main.valving|scale")
     assert (first.input_value(), last.input_value()) == ("0.5", "2")
     assert page.locator("#vary-goals input:checked").count() == 3
+    page.get_by_label("Off the bump stops in front").check()
+    page.get_by_label("Left to the rear bump stops, at least").fill("10 mm")
+    page.select_option("#vary-what", "sweep")
+    assert not page.locator("#vary-limits").is_visible()
     assert all("422" in text for text in page.complaints)
 
 

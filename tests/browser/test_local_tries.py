@@ -106,6 +106,7 @@ def test_units_loads_and_a_lift_outlive_a_reload_and_write_nothing(page, truck):
     until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
     page.get_by_label("cargo: mass").fill("300 kg")
     page.fill("#lift-front", "2 in")
+    page.fill("#tyres-rear", "35 in")
     page.click("#own-load")
     page.get_by_label("Name of the load").fill("anvil")
     # An own load without a number holds up itself alone.
@@ -117,6 +118,7 @@ def test_units_loads_and_a_lift_outlive_a_reload_and_write_nothing(page, truck):
     assert page.locator("#units").input_value() == "both"
     assert page.get_by_label("cargo: mass").input_value() == "300 kg"
     assert page.locator("#lift-front").input_value() == "2 in"
+    assert page.locator("#tyres-rear").input_value() == "35 in"
     assert page.get_by_label("Name of the load").input_value() == "anvil"
     page.get_by_label("Take anvil out").click()
     until(page, "() => document.querySelector('#loads-error').textContent === ''")
@@ -376,3 +378,16 @@ def test_a_second_set_of_dampers_and_a_strap_are_tried(page):
     assert card.locator(".error").text_content() == ""
     wait_for_text(page, "#measures", "Rear: droop left to the strap")
     assert page.complaints == []
+
+
+def test_what_more_load_is_added_to_is_said_beneath_its_box(page):
+    page.click("#tab-aboard")
+    until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.get_by_label("cargo: mass").fill("600 lb")
+    until(page, "() => !document.querySelector('#try-loads').disabled")
+    page.click("#try-loads")
+    assert not page.locator("#more-load").is_visible()
+    page.fill("#load", "200 lb")
+    wait_for_text(page, "#more-load", "“With cargo” carries cargo 600 lb of its own: with it 800 lb of cargo.")
+    page.fill("#load", "")
+    until(page, "() => document.querySelector('#more-load').hidden")

@@ -382,6 +382,6 @@ def test_a_word_for_a_valving_that_is_none_is_answered_by_those_that_are(tmp_pat
     assert main(["new", str(tmp_path / "my.yaml"), *given]) == 2
     said = capsys.readouterr().err
     assert f"front.dampers.main.valving: '{word}' is not one of the words" in said
-    assert "allowed: soft, stock, firm, heavy" in said
+    assert "allowed: worn, soft, stock, firm, heavy" in said
     assert near in said
     assert "key: value" not in said

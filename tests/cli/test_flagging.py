@@ -36,6 +36,29 @@ def test_it_is_a_result(tmp_path, capsys):
     assert "FLAGGED" not in err
 
 
+@pytest.mark.parametrize("command", ["shake", "convert"])
+@pytest.mark.long  # whole responses
+def test_a_fault_of_several_set_ups_is_said_at_length_once_by(command, tmp_path, capsys):
+    """Dampers cut short meet their ends on a rough road, and do not fit where they are converted."""
+    (tmp_path / "s.yaml").write_text(
+        f"""kind: scenario
+name: s
+vehicle: {SCENARIOS / "vehicles" / "hut_supply_truck.yaml"}
+run: {{kind: drop, height: 50 mm}}
+setups:
+  short: {{front.dampers.main.length_extended: 585 mm}}
+  stiffer too: {{front.dampers.main.length_extended: 585 mm, front.dampers.main.valving.compression.low: 3 kN s/m}}
+""",
+        encoding="utf-8",
+    )
+    more = ["--road", "0.3 m/s"] if command == "shake" else []
+    assert main([command, str(tmp_path / "s.yaml"), *more, "--outputs", str(tmp_path / "out")]) == 3
+    said = [line for line in capsys.readouterr().out.splitlines() if line.startswith("FLAGGED")]
+    kinds = {re.sub(r".*?: ", "", line, count=1) for line in said}
+    assert any(line.endswith(" too") for line in said), said
+    assert len(kinds) == len(said), said
+
+
 def test_a_fault_that_many_set_ups_have_is_said_at_length_once(capsys):
     """Of the worst one; a fault of another end of the damper is another fault, and a hair more is no worse."""
     seen = [

@@ -56,7 +56,7 @@ def test_what_is_written_is_what_was_given_and_the_rest_is_remarks(tmp_path):
         assert (ROOT / line[line.index("docs/measure/") :].split(")")[0].strip()).exists(), line
 
 
-@pytest.mark.parametrize("word", ["soft", "stock", "firm", "heavy"])
+@pytest.mark.parametrize("word", ["worn", "soft", "stock", "firm", "heavy"])
 def test_a_word_for_the_valving_stands_in_the_file_as_given(tmp_path, word):
     assert new(tmp_path, "--valving", word) == 0
     data = yaml.safe_load((tmp_path / "my_truck.yaml").read_text())
@@ -231,7 +231,13 @@ def test_an_estimate_out_of_range_is_not_told_to_be_written_in_another_unit(tmp_
 
 
 @pytest.mark.parametrize(
-    ("word", "others"), [("soft", {"stock", "firm"}), ("stock", {"soft", "firm"}), ("heavy", {"stock", "firm"})]
+    ("word", "others"),
+    [
+        ("soft", {"stock", "firm"}),
+        ("stock", {"soft", "firm"}),
+        ("heavy", {"stock", "firm"}),
+        ("worn", {"stock", "firm"}),
+    ],
 )
 def test_a_first_look_sets_no_truck_against_itself(tmp_path, word, others):
     truck = tmp_path / "own.yaml"

@@ -34,7 +34,7 @@ def test_questions_can_all_be_skipped_and_what_is_wrong_is_asked_again(capsys):
     # The twelve that matter most, and whether there is more to say.
     assert len(every) == 14
     assert [one.strip().partition(":")[0] for one in every[12:]] == [
-        "Is a lift, another engine, a winch or cargo planned? (y/N)",
+        "Is a lift, another engine, a winch, cargo or other tyres planned? (y/N)",
         "More",
     ]
     lines = iter(["2450 widgets", "2450", "2450 lb", "", "driver", "."])

@@ -348,12 +348,10 @@ def test_a_damper_that_does_not_exist_is_not_proposed_and_the_picture_speaks_of_
     assert "Proposed (it does not fit)" not in out
     assert "No other can be ordered as it is mounted now. No damper is 371 mm" in out
     # With the lift alone it is as far out, which is said, and not its figures once more.
-    assert "With “lifted 50 mm in front and 50 mm behind” the rear 'main' dampers do not fit either." in " ".join(
-        out.split()
-    )
+    assert "With “lifted 50 mm in front and 50 mm behind” the rear dampers do not fit either." in " ".join(out.split())
     assert "  the same with 'lifted 50 mm in front and 50 mm behind'\n" in out
     titles = {name: lettered(made)[0].get_text() for name, made in pages.items()}
     assert titles["rear_main_proposed"].startswith("No such damper can be ordered: rear axle")
     whole = " ".join(text.get_text() for text in pages["margins"].texts).replace("\n", " ").replace("\u00a0", " ")
     # Lifted alone it is as far out: the title is of the set-up that is ordered for.
-    assert "the rear 'main' damper with “all of it” becomes the limit strap" in whole
+    assert "the rear damper with “all of it” becomes the limit strap" in whole

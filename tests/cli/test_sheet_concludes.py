@@ -39,6 +39,24 @@ def ordered(tmp_path, monkeypatch, capsys, **changes):
     return code, first, " ".join(out.split()), titles, " ".join(page.split()), answer
 
 
+def test_a_sheet_begins_with_what_is_to_be_done(tmp_path):
+    """The first line beneath its title, before any band: the order, or what stands against it; the doubt is not said twice."""
+    doubt = {"front.dampers.main.body": {"behind_front_axle": "130 mm +- 60 mm", "above_ground": "0.97 m +- 60 mm"}}
+    data = {"kind": "scenario", "name": "order", "vehicle": str(TRUCK), "run": {"kind": "drop", "height": "20 mm"}}
+    (tmp_path / "order.yaml").write_text(json.dumps(data | {"setups": {"mine": doubt}}), encoding="utf-8")
+    main(["sheet", str(tmp_path / "order.yaml"), "--outputs", str(tmp_path / "out")])
+    notes = {
+        end: [row.split(",", 1)[1] for row in (tmp_path / "out" / "order_mine_sheet" / f"{end}_main.csv").read_text(encoding="utf-8").splitlines() if row.startswith("note,")]
+        for end in ("front", "rear")
+    }  # fmt: skip
+    assert notes["rear"][0].startswith('"Order the 2 rear dampers, 415.0 mm')
+    assert notes["front"][0].startswith('"Before the 2 front dampers are ordered, measure')
+    assert (
+        sum("so they may run into it" in text or "so the damper may run into it" in text for text in notes["front"])
+        <= 1
+    )
+
+
 def test_a_damper_that_is_rejected_for_its_valving_is_not_to_be_ordered(tmp_path, monkeypatch, capsys):
     """A fifth of the truck's damping: below 0.2, where 0.2 to 0.4 are usual (from memory; common practice, no source)."""
     weak = {"kind": "knee", "compression": {"low": "0.3 kN s/m", "knee": "0.12 m/s", "high": "0.2 kN s/m"},
@@ -46,10 +64,10 @@ def test_a_damper_that_is_rejected_for_its_valving_is_not_to_be_ordered(tmp_path
     _, first, out, titles, page, answer = ordered(tmp_path, monkeypatch, capsys, **{"rear.dampers.main.valving": weak})
     assert "Another is proposed in its place (damping ratio 0." in out
     assert re.search(
-        r"[Dd]o not order the 2 rear 'main' dampers: as they are they will not do \(damping ratio 0\.\d+, 0.2 to 0.4",
+        r"[Dd]o not order the 2 rear dampers: as they are they will not do \(damping ratio 0\.\d+, 0.2 to 0.4",
         first,
     )
-    assert "rder the 2 front 'main' dampers, 385.0 mm" in first
+    assert "rder the 2 front dampers, 385.0 mm" in first
     assert "Order the 2 rear" not in first
     assert titles["rear axle, set 'main', quantity 2"].startswith(
         ("Not to be ordered: another is proposed", "Damper proposed")
@@ -66,7 +84,7 @@ def test_a_damper_that_may_meet_its_end_is_measured_first_everywhere(tmp_path, m
     code, first, out, titles, page, answer = ordered(tmp_path, monkeypatch, capsys, **doubt)
     room = r"[Tt]he room to the collapsed end is -\d+ to \d+ mm \(-[\d.]+ to [\d.]+ in\), 95 times in 100"
     assert re.search(
-        rf"[Bb]efore the 2 front 'main' dampers are ordered, measure the places of the mounts, .*?[:.] .*{room}", first
+        rf"[Bb]efore the 2 front dampers are ordered, measure the places of the mounts, .*?[:.] .*{room}", first
     )
     assert "rder the 2 front" not in first.replace("Before the 2 front", "")
     assert "in doubt" in out

@@ -126,6 +126,14 @@ def test_figures_that_read_alike_are_as_sure():
         assert said.startswith(f"6.8 Hz: {word},"), said
 
 
+def test_wind_up_of_the_front_axle_says_that_its_brakes_alone_are_counted():
+    """It need not be driven; the rear one is counted as it pulls."""
+    assert placed("wind_up", 0.1, "front").label == (
+        "front steady wind-up at the limit of grip (0.8, load shifted, its brakes alone)"
+    )
+    assert placed("wind_up", 0.1, "rear").label == "rear steady wind-up at the limit of grip (0.8, load shifted)"
+
+
 def test_what_is_out_of_the_usual_by_its_middle_value_alone_says_may_be_and_what_to_measure():
     """A hop of sqrt(k/m): 7.1 Hz of an axle of 300 kg, 75 more or less, on 287 N/mm, 57 more or less, may be 8.4 Hz."""
     ends = hop_ends(75.0 / 300.0, 57.0 / 287.0)
@@ -151,7 +159,7 @@ def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):
     assert main(["stand", "scenarios/will_it_bottom.yaml", "--no-doubt", "--all"]) == 0
     shown = " ".join(capsys.readouterr().out.split())
     for name, good in GOOD.items():
-        assert good.label.format(axle="front", name="main") in shown, name
+        assert good.called("front", "main") in shown, name
         assert between(good) in shown, name
     assert (
         main(["compare", "scenarios/will_it_bottom.yaml", "--no-plots", "--no-doubt", "--outputs", str(tmp_path)]) == 0
@@ -160,7 +168,7 @@ def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):
     with next(tmp_path.rglob("usual.csv")).open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert {row["what"] for row in rows} >= {
-        good.label.format(axle=axle, name="main") for good in GOOD.values() for axle in ("front", "rear")
+        good.called(axle, "main") for good in GOOD.values() for axle in ("front", "rear")
     }
     for row in rows:
         value, low, high = float(row["value"]), float(row["usual from"]), float(row["usual to"])

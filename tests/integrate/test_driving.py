@@ -31,6 +31,7 @@ from sim.measure.driving import (
     swing_decay,
     swings_of,
     time_to_speed,
+    wound_up,
 )
 from sim.study.mounts import lean_of, leaned
 from sim.study.tramp.motions import linear, slip_with, slope_at, steady
@@ -110,6 +111,23 @@ def test_halving_the_step_changes_little_over_ripples(truck):
     fine, coarse = result, result.coarse
     assert np.abs(fine.rear.wind_up_rad - coarse.rear.wind_up_rad).max() < 1e-4 * np.ptp(fine.rear.wind_up_rad)
     assert fine.rear.tyre_load_n.max() == pytest.approx(coarse.rear.tyre_load_n.max(), rel=1e-4)
+
+
+@pytest.mark.parametrize("in_gear", [True, False])
+def test_wind_up_is_taken_the_way_that_shafts_and_brakes_turn_each_axle(truck, in_gear):
+    """By hand: the steady moment over the rate against wind-up, on the side to which the moment turns the housing."""
+    both = truck.changed({"driveline.drive": "both"})
+    result = sim.simulate(both, launch(throttle="40 %") if in_gear else brake())
+    for end, wheel in (("front", result.drive.front), ("rear", result.drive.rear)):
+        trace, rate = dict(result.axles)[end], getattr(truck, end).guide.wind_up.rate
+        side = np.sign(wheel.housing_torque_n_m[np.abs(wheel.housing_torque_n_m).argmax()])
+        moment = side * wheel.housing_torque_n_m
+        steady = side * moment[moment > 0.5 * moment.max()].mean()
+        # A rear pinion points forward and a front one back: power lifts the rear one and lowers the front one, brakes do the opposite.
+        assert (steady > 0.0) == ((end == "rear") == in_gear)
+        turned = side * trace.wind_up_rad
+        assert wound_up(result, end) == turned.max()
+        assert wound_up(result, end) > 0.8 * abs(steady) / float(rate)
 
 
 def test_nothing_happens_without_throttle(truck):

@@ -74,6 +74,29 @@ def test_the_first_sentence_of_a_launch():
     assert "more than the usual 10.0 deg" in wound(hopping(pulling(0.1, 8000.0, wind_up_rad=radians(12.0))))
 
 
+def test_of_two_axles_that_hop_the_one_that_winds_up_more_is_told():
+    """A front pinion goes down under power; 2 deg for four seconds say less than 11 deg for two, which is past the usual limit."""
+    from tests.measure.test_grip_under_power import TIME as RUN_S
+
+    late = (RUN_S[-1] - 2.0 <= RUN_S).astype(float)
+    run = pulling(0.1, 8000.0, wind_up_rad=radians(6.0) + late * radians(5.0) * np.sin(2.0 * pi * 8.0 * RUN_S))
+    swing = radians(1.0) * np.sin(2.0 * pi * 8.0 * RUN_S)
+    both = replace(run, front=replace(run.front, wind_up_rad=swing - radians(1.0)))
+    assert hop_time(both, "front") > hop_time(both, "rear") > 0.0
+    found = hopping(both)
+    assert (found.axle, round(np.degrees(found.most_rad), 1)) == ("rear", 11.0)
+    # Alone, the front one is told by how far shafts wind it: its pinion down.
+    still = replace(both, rear=replace(both.rear, wind_up_rad=np.zeros_like(RUN_S)))
+    assert hopping(still).most_rad == pytest.approx(radians(2.0), rel=1e-3)
+
+
+def test_what_does_not_hop_at_all_is_said_so():
+    steady = pulling(0.1, 8000.0, wind_up_rad=radians(9.9))
+    found = launched({"0": hop_or_not(True), "1": replace(steady, drive=hop_or_not(True).drive)})
+    assert "“1” does not hop its rear axle" in headline(found)
+    assert "100 % less" not in headline(found)
+
+
 def launched(runs):
     """Return the verdict on launches: the first set-up is what the others are judged against."""
     values = {name: evaluate(run) for name, run in runs.items()}

@@ -218,10 +218,10 @@ def test_launches_and_stops_are_judged_by_slip_hop_and_wind_up():
     launch, stop = names(driven(in_gear=True)), names(driven(in_gear=False))
     of_both = ("sliding", "traction_swing", "tyre_off_ground")
     assert set(launch["grip"]) == {f"{axle}_{name}" for axle in ("front", "rear") for name in of_both}
-    assert launch["wind-up"][:2] == ("front_pinion_up", "rear_pinion_up")
+    assert launch["wind-up"][:2] == ("front_pinion_down", "rear_pinion_up")  # a front pinion points back
     assert next(iter(launch)) == "wind-up"  # what a launch is run to ask stands before travel
     assert stop["grip"][0] == "stopping_distance"
-    assert stop["wind-up"][:2] == ("front_pinion_down", "rear_pinion_down")
+    assert stop["wind-up"][:2] == ("front_pinion_up", "rear_pinion_down")
     assert "pitch_nose_down" in stop["travel"]
     of_hop = tuple(f"{axle}_{what}" for what in ("hop_swing", "hop_time", "wind_up_left") for axle in ("front", "rear"))
     assert launch["wind-up"][2:] == stop["wind-up"][2:] == of_hop

@@ -132,7 +132,7 @@ def test_metal_that_no_longer_meets_metal_is_better_travel_whatever_the_figures_
     assert (part.outcome, part.size) == ("better", "clearly")
     assert found.others["cure"].standing == "better"
     assert cell(found, "cure", "travel") == (
-        "clearly better", "squeezes no bump stop fully, leaves 15 mm (0.6 in) more travel to its front bump stops",
+        "clearly better", "squeezes no bump stop fully, squeezes its front bump stops 15 mm (0.6 in) less",
     )  # fmt: skip
     # and where its figures are worse, both are said
     worse = cured | {"rear_stop_hits": 9.0}

@@ -220,7 +220,11 @@ def test_a_load_is_told_apart_from_what_holds_without_it():
         Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, verdict)})
         for verdict in ("slow; little", "slow; little", "slow; none")
     )
-    assert [beyond(case, bare, "front") for case in (bare, light, heavy)] == ["slow; little", "as without it", "none"]
+    assert [beyond(case, bare, "front") for case in (bare, light, heavy)] == [
+        "slow; little",
+        "nothing more to mind than without it",
+        "none",
+    ]
     # A semicolon in its brackets cuts no sentence in two.
     wound, more = (
         Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, f"slow; wind-up (0.8; without hop){turn}")})

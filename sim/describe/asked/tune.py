@@ -87,9 +87,13 @@ class Limit(Description):
 
     at_most: Any = Field(
         default=None,
-        description="As a value with its unit, or `105 % of now`; of a temperature that is a share of what it is above the air.",
+        description="As a value with its unit, or `105 % of now`, of several cases of its value in the worst of them; of a temperature that is a "
+        "share of what it is above the air.",
     )
-    at_least: Any = Field(default=None, description="As a value with its unit, or `95 % of now`.")
+    at_least: Any = Field(
+        default=None,
+        description="As a value with its unit, or `95 % of now`, of several cases of its value in the worst of them.",
+    )
 
     @model_validator(mode="after")
     def _one(self) -> "Limit":

@@ -11,7 +11,7 @@ from annotated_types import Gt, Le
 from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
-from sim.describe.estimates.tyre_size import near_size, tyre_size
+from sim.describe.estimates.tyre_size import meant_for_size, tyre_size
 from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
@@ -49,6 +49,10 @@ class Lifted(Description):
     other: Annotated[Mass, Gt(0)] = Field(description="What the scale then says under the other axle.")
 
 
+LEAST_AXLE_KG = 20.0
+"""No axle with its wheels weighs less: two wheels of the smallest of cars do; ours, no source. The dampers' ends, which are in it, must leave an axle."""
+
+
 class Weighed(Description):
     """The truck on the scale, one axle at a time; what is left out is estimated."""
 
@@ -58,11 +62,11 @@ class Weighed(Description):
         default=(),
         description="What was in it: `driver` and `passenger` are loads of their own, `driver 95 kg` of his own weight; other words a part of the body.",
     )
-    front_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    front_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None,
         description="What moves with the front axle, weighed: housing, wheels and tyres, brakes, half of springs and arms.",
     )
-    rear_unsprung: Annotated[Mass, Gt(0)] | None = Field(
+    rear_unsprung: Annotated[Mass, Gt(LEAST_AXLE_KG)] | None = Field(
         default=None, description="What moves with the rear axle, weighed."
     )
     lifted: Lifted | None = None
@@ -105,9 +109,9 @@ class TyreAsMeasured(Description):
     @classmethod
     def _read(cls, size: str | None) -> str | None:
         if size is not None and tyre_size(size) is None:
-            near = near_size(size)
+            meant = meant_for_size(size)
             raise ValueError(
-                f"the tyre size '{size}' is not understood: {f'is it {near}? ' if near else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
+                f"the tyre size '{size}' is not understood: {f'{meant}; ' if meant else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
             )
         return size
 

@@ -16,6 +16,9 @@ WHEEL, WHEEL_BY_SIZE = 15.0, 110.0
 
 REFERENCE_WHEEL = 31.0
 
+LEFT_AT_LEAST = 0.1
+"""Share of an axle as weighed that is left without the ends of its dampers, however many somebody typed; ours, no source."""
+
 
 def wheel_mass(truck: Truck, axle: str) -> float:
     """Return the mass of one wheel with its tyre [kg]."""
@@ -27,7 +30,8 @@ def value(truck: Truck, at: Where) -> Worth:
     """Return the mass of housing, wheels, brakes and the halves of springs and arms [kg], without dampers."""
     weighed = truck.si("mass", "weighed", f"{at.axle}_unsprung")
     if weighed is not None:
-        mass = weighed - dampers_on_axle(truck, at.axle)
+        # A number that cannot be meant is refused where it stands; until then all that follows from it must stay a number.
+        mass = max(weighed - dampers_on_axle(truck, at.axle), LEFT_AT_LEAST * weighed)
         return Worth(
             mass, half_of(weighed) or 0.03 * weighed, "the axle as weighed, less its dampers' ends", "arithmetic"
         )

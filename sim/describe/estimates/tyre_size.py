@@ -63,8 +63,8 @@ def tyre_size(text: str) -> TyreSize | None:
 
 
 def looks_like_size(text: str) -> bool:
-    """Tell whether a text that is no length was meant for a size: of three numbers, as `35-12.50/15`."""
-    return len(NUMBERS.findall(text)) >= 3
+    """Tell whether a text that is no length was meant for a size: of three numbers, as `35-12.50/15`, or of two, `31x10.5`."""
+    return len(NUMBERS.findall(text)) >= 3 or TWO_NUMBERS.fullmatch(text.strip()) is not None
 
 
 def near_size(text: str) -> str:
@@ -77,6 +77,34 @@ def near_size(text: str) -> str:
     return next(
         (one for one in (f"{first}x{second}R{rim}", f"{first}/{second}R{rim}") if tyre_size(one) is not None), ""
     )
+
+
+TWO_NUMBERS = re.compile(r"(?:LT)?\s*(\d{2}(?:\.\d+)?)\s*[x×/]\s*(\d{1,2}(?:\.\d+)?)\s*(?:in|\")?", re.IGNORECASE)
+"""A size in inches whose rim was left out: 31x10.5."""
+
+ALONE = re.compile(r"(\d+(?:\.\d+)?)\s*(in|inch|inches|\"|″|cm|mm)?s?", re.IGNORECASE)
+"""A diameter where a size is wanted: 31, 31 in, 787 mm."""
+
+BIG, SMALL = 48.0, 22.0
+"""Outside diameters [in] between which tyres of such trucks lie; common practice, no source."""
+
+
+def meant_for_size(text: str) -> str:
+    """Return what was meant by a text that is no size, in the words of the field; empty if nobody can tell."""
+    plain = text.strip().replace(",", ".")
+    if match := TWO_NUMBERS.fullmatch(plain):
+        sizes = (tyre_size(f"{match[1]}x{match[2]}R{rim}") for rim in (15, 16))
+        return f"the rim is missing: {match[1]}x{match[2]}R15 on a rim of 15 in" if any(sizes) else ""
+    if match := ALONE.fullmatch(plain):
+        number, unit = float(match[1]), (match[2] or "").lower()
+        # 31 cm is no tyre of a truck, 31 in is one.
+        if SMALL <= number <= BIG:
+            return f"is it outside_diameter: {match[1]} in?"
+        factor = {"cm": 10.0, "mm": 1.0}.get(unit, 0.0)
+        if SMALL * 25.4 <= number * factor <= BIG * 25.4:
+            return f"is it outside_diameter: {match[1]} {unit}?"
+    near = near_size(text)
+    return f"is it {near}?" if near else ""
 
 
 def _sensible(size: TyreSize) -> TyreSize | None:

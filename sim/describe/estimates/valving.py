@@ -11,10 +11,15 @@ from sim.describe.estimates.weights import sprung_on
 from sim.describe.estimates.wind_up import leaf_rate
 from sim.describe.parts.dampers.ramps import friction_as_damping
 
-RATIOS = {"soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
+RATIOS = {"worn": 0.10, "soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
 """Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for, the friction of the seals in it, as `jounce stand`
-counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (Gillespie; Wong; Wang,
+counts it (`ramps.BODY_SPEED`, below the knee); ours. *Worn* is an old damper that still works but has lost most of what a *stock* one holds, to set
+new ones against it. 0.2 to 0.4 are usual of a body on the road (Gillespie; Wong; Wang,
 Automobile Design, has 0.25 to 0.35; from memory)."""
+
+WORN, WORN_OFF = "worn", 0.6
+"""The word of which nobody knows how much force is left, and how far off its slopes may be as a share: 0.04 to 0.16 of what would keep the body from
+swinging; ours, no source."""
 
 LEAST_SHARE = 0.1
 """Share of a word's ratio that the valving gives at least, however stiff the seals are; ours."""
@@ -82,7 +87,8 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
         each, seals = slope(truck, at, word)
         of_seals = f", {seals:.2f} of it the friction of its seals" if seals >= 0.005 else ""
         said = f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries{of_seals}"
-        off = hypot(SLOPE_OFF[side], BEYOND_OFF) if key == "high" else SLOPE_OFF[side]
+        off = WORN_OFF if word == WORN else SLOPE_OFF[side]
+        off = hypot(off, BEYOND_OFF) if key == "high" else off
         return Worth(share * each, off * share * each, said)
 
     return value
@@ -96,7 +102,7 @@ SPLIT = "ratios: ours, stated; split: Dixon, The Shock Absorber Handbook, Gilles
 RULES = tuple(
     Rule(
         f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {side}", quantity, "a plain word for the valving", _part(side, key),
-        "dampers in good order; worn ones have less", source, "dampers.md",
+        "dampers in good order; those that have lost force are 'worn'", source, "dampers.md",
     )
     for side in SIDES
     for key, label, quantity, source in (

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
-from sim.describe.estimates.other_wheels import KEY, heavier_wheels, may_follow
+from sim.describe.estimates.estimate import Estimate
+from sim.describe.estimates.other_wheels import KEY, SPIN, heavier_wheels, may_follow, wheels_against_spin
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.estimates.truck import AXLES
@@ -135,18 +136,30 @@ def _other_wheels(document: Document, new: Document, places: Sequence[Place]) ->
     if not as_measured(document.data):
         return
     for axle in dict.fromkeys(str(place[0]) for place in places if may_follow(place)):
-        if {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
-            continue
         part = new.data.get(axle)
         tyre = part.get("tyre") if isinstance(part, dict) else None
         if not isinstance(tyre, dict):
             continue
-        one = heavier_wheels(document.data, new.data, axle)
-        new.estimates.pop((axle, "tyre", KEY), None)
-        tyre.pop(KEY, None)
-        if one is not None:
-            tyre[KEY] = one.written
-            new.estimates[one.place] = one
+        # A radius that was taped is that of the tyres before.
+        if (axle, "tyre", "radius") not in places:
+            tyre.pop("radius", None)
+        if not {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
+            _follows(new, tyre, (axle, "tyre", KEY), heavier_wheels(document.data, new.data, axle), stays=False)
+        if (axle, "tyre", SPIN) not in places:
+            weighed = (axle, "tyre", KEY) in places
+            spin = wheels_against_spin(document.data, new.data, axle, weighed)
+            _follows(new, tyre, (axle, "tyre", SPIN), spin, stays=True)
+
+
+def _follows(new: Document, tyre: dict[str, Any], place: Place, one: Estimate | None, stays: bool) -> None:
+    """Write what an estimate says of a tyre; where it says nothing, what stands there stays, or goes."""
+    if one is None and stays:
+        return
+    new.estimates.pop(place, None)
+    tyre.pop(str(place[-1]), None)
+    if one is not None:
+        tyre[str(place[-1])] = one.written
+        new.estimates[one.place] = one
 
 
 def _no_straps_of_itself(document: Document) -> None:

@@ -12,6 +12,7 @@ from sim.describe.asked.tune import Tune
 from sim.describe.description import Description
 from sim.describe.files.courses import validated_course
 from sim.describe.files.given_with_old_packs import given_with_old_packs
+from sim.describe.files.given_with_old_tyres import given_with_old_tyres
 from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kept import Read, keeping
 from sim.describe.files.kinds import kind_of, of_kind, pointed
@@ -99,7 +100,7 @@ class Scenario:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was seen in surveyed profiles and done about it, what has a new name, what is possible but hardly meant, and what nobody measured of packs that set-ups change."""
+        """What was seen in surveyed profiles and done about it, what has a new name, what is possible but hardly meant, and what nobody measured of packs and tyres that set-ups change."""
         typed = [text for vehicle in (self.vehicle, *self.setups.values()) for text in vehicle.notices]
         typed += hardly_meant(self.run, self.document, ("run",))
         for name, run in self.case_runs.items():
@@ -108,6 +109,7 @@ class Scenario:
             typed += unmeasured_seats(self.setups)
         typed += blocks_that_may_lower(self.setups)
         typed += given_with_old_packs(self.setups)
+        typed += given_with_old_tyres(self.setups)
         # Set-ups share most of the vehicle's numbers: each is spoken of once.
         return tuple(dict.fromkeys((*self.run.notices, *self.document.notices, *typed)))
 

@@ -20,6 +20,8 @@ DIGITS = (
 THOUSANDS_POINT = re.compile(r"[+-]?[1-9]\d{0,2}\.\d{3}")
 """A number whose point may be a thousands mark, as much of the world writes it."""
 
+INCH = 0.0254
+
 SELDOM_WRITTEN = ("cm", "ft", "kN/mm", "kgf/mm", "kgf", "kgf m")
 """Units that are proposed only where a misplaced decimal point does not explain the number: a shop seldom writes them."""
 
@@ -39,7 +41,10 @@ def slip(written: str, value: float, si: str, usual: Usual, digits: bool) -> str
         return f"{match[1].lstrip('+-').replace('.', '')} {unit}? That would be usual: the point is read as a decimal point"
     for factor, words in usual.slips:
         if usual.low <= abs(value) * factor <= usual.high:
-            return f"{_with(number * factor, unit)} would be usual: it looks like {words}"
+            other = f"{_with(number * factor, unit)} would be usual: it looks like {words}"
+            # A tyre of 31 cm may be one of 31 in as well as one of a radius of 31 cm.
+            inches = unit == "cm" and usual.low <= number * INCH <= usual.high
+            return f"{match[1].lstrip('+-')} in would be usual: look at the unit; or {other}" if inches else other
     # (its value, as it would be written, what to look at)
     moved = [
         (abs(value) * factor, _with(number * factor, unit), words)

@@ -22,6 +22,7 @@ from sim.describe.files.off_their_lengths import off_their_lengths
 from sim.describe.files.off_their_springs import off_their_springs
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
+from sim.describe.files.two_tyre_sizes import two_tyre_sizes
 from sim.describe.old_words import new_path
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import System
@@ -51,6 +52,7 @@ class Written:
             *off_their_springs(vehicle, self.document),
             *off_their_lengths(vehicle, self.document),
             *odd_loads_of(vehicle, self.document),
+            *two_tyre_sizes(vehicle, self.document),
         )
 
     @property

@@ -31,7 +31,8 @@ class Tyre(Description):
         default=None, description="Pressure at which rate, damping and contact_length are as given."
     )
     pressure: Annotated[TyrePressure, Ge(0.3e5), Le(12e5)] | None = Field(
-        default=None, description="As driven, if another: rate and contact_length follow it; left out: as measured."
+        default=None,
+        description="As driven, if that is another one than it was measured at: the rate of the tyre and how long it touches the ground follow it.",
     )
     heavier_by: Annotated[Mass, Ge(-100), Le(300)] = Field(
         default=0.0,

@@ -26,6 +26,8 @@ class Row:
         It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
     taken : str
         What is taken where it is left empty, as somebody would write it.
+    of_a_shop : bool
+        It is asked for so of a truck as a shop measures it alone, of which what nobody gives is estimated.
     """
 
     keys: str
@@ -33,6 +35,7 @@ class Row:
     how: str = ""
     always: bool = False
     taken: str = ""
+    of_a_shop: bool = False
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,7 @@ class Section:
 SECTIONS = (
     Section(
         "truck", "The truck",
-        "Tyres at working pressure, tanks full, driver in the seat, bed empty. Hard, level ground, wheels chocked.",
+        "Tyres at working pressure, tanks full, driver in the seat (say so under “Who and what was aboard”), bed empty. Hard, level ground, wheels chocked.",
         (
             Row("name", "Name", "What you call it.", True),
             Row("wheelbase", "Wheelbase", "Tape from the front wheel's centre to the rear wheel's, both sides, and take the mean.", True),
@@ -123,7 +126,7 @@ SECTIONS = (
             Row("{axle}.springs.*.clamped", "Held by the U-bolts", "What does not bend: from where the U-bolts and their plate begin to hold the pack to where they end."),
             Row("{axle}.springs.*.rate_factor", "Rate weighed, over that of its wire or leaves", "Weighed it? Write the rate in place of the wire or the leaves."),
             Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
-            Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
+            Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing on its end without load."),
             Row("{axle}.springs.*.free_camber", "Arch without load, more than at ride as measured", "Not the whole arch: tape that at ride, eyes to main leaf, and add this. By as much the seat drops without load."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
@@ -154,7 +157,7 @@ SECTIONS = (
         (
             Row("{axle}.stop.gap", "Gap to the bump stop", "Standing as it was measured: from the stop to what it meets. It counts from there after a lift too: to keep 75 mm there, lifted 60 mm, write 15 mm. No stop: write none."),
             Row("{axle}.stop.height", "Height of the stop", "Free, without load. Of a taller one in the same place make the gap smaller too, by as much."),
-            Row("{axle}.stop.squeeze", "How far it squeezes", "Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source)."),
+            Row("{axle}.stop.squeeze", "How far it squeezes", "In a press, from touch until it is solid; or from what is left of its height with the axle hard up. Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source).", of_a_shop=True),
             Row("{axle}.stop.count", "Stops on this axle"),
             Row("{axle}.stop.rate_first", "Stop's rate at first touch", "In a press."),
             Row("{axle}.stop.rate_full", "Stop's rate squeezed", "In a press."),
@@ -187,7 +190,7 @@ SECTIONS = (
             Row("{axle}.dampers.*.seal_friction", "Friction of the seal", "Half of the difference between pushing in and letting out slowly."),
             Row("{axle}.dampers.*.tube_mass", "Weight of the tube half"),
             Row("{axle}.dampers.*.rod_mass", "Weight of the rod half"),
-            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know."),
+            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know. Worn: old, with little force left."),
             Row("{axle}.dampers.*.valving.compression.low", "Compression, slow: force by speed", "From the maker's force at a slow speed, divided by that speed."),
             Row("{axle}.dampers.*.valving.compression.knee", "Compression: valve opens at"),
             Row("{axle}.dampers.*.valving.compression.high", "Compression, past that: force by speed"),

@@ -17,6 +17,12 @@ CELL = (WIDTH - 2 * MARGIN) / COLUMNS
 ROW, BAR = 0.18, 0.12  # in, height of a row and of its bar
 BAR_LEFT, BAR_RIGHT, TEXT_LEFT = 0.2, 1.45, 1.53  # in, from the left of a cell
 
+OPEN = 1.2
+"""Where the bar of what is not reached within the run is broken, and the longest of the others ends, where there is one [in, from the left of a cell]."""
+
+PIECES = ((0.04, 0.1), (0.14, 0.18), (0.22, 0.25))
+"""What follows it, ever shorter [in, from there]."""
+
 Row = Mapping[str, Value]
 """One measure by set-up."""
 
@@ -47,7 +53,9 @@ def put_cell(
     finite = [value.value for value in row.values() if isfinite(value.value)]
     # Bars begin at zero, which may lie within the cell: travel left can be negative.
     low, high = min([0.0, *finite]), max([0.0, *finite])
-    wide = (BAR_RIGHT - BAR_LEFT) / ((high - low) or 1.0)
+    endless = any(isinf(value.value) for value in row.values())
+    # What is not reached has no length: it goes on past the longest that has one, and is broken there.
+    wide = ((OPEN if endless else BAR_RIGHT) - BAR_LEFT) / ((high - low) or 1.0)
     zero = left + BAR_LEFT - low * wide
     first = top + LINE + ROW / 2
     for place, (setup, value) in enumerate(row.items()):
@@ -55,12 +63,13 @@ def put_cell(
         made.text(left, y, str(made.looks[setup].number), TICK)
         bold = setup in best
         made.text(left + TEXT_LEFT, y, _said(value, measure.quantity), TICK, bold=bold)
-        # what is not reached within the run has a bar to the edge
-        end = left + BAR_RIGHT if isinf(value.value) else zero + value.value * wide
-        if not isnan(value.value) and end != zero:
-            colour = made.looks[setup].colour
-            style = {"solid_capstyle": "butt", "linewidth": BAR * 72.0}
-            made.line((zero, end), (y, y), color=colour, **style)
+        ends = [(zero, zero + value.value * wide)]
+        if isinf(value.value):
+            ends = [(zero, left + OPEN), *((left + OPEN + one, left + OPEN + two) for one, two in PIECES)]
+        if not isnan(value.value) and value.value != 0.0:
+            style = {"solid_capstyle": "butt", "linewidth": BAR * 72.0, "color": made.looks[setup].colour}
+            for one, two in ends:
+                made.line((one, two), (y, y), **style)
     made.line((zero, zero), (first - ROW / 2, first + (len(row) - 0.5) * ROW), color=GRID)
 
 

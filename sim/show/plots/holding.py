@@ -28,9 +28,7 @@ def figure(answer: Answer, tuned: str) -> Figure:
             "Each point: both set-ups with the same dampers' errors, one factor for compression and one for rebound of every set. "
             f"Over: {cases}. Scatter of 5 to 15 % is common practice without a source; hot and cold are assumptions of the file.",
         )  # fmt: skip
-        sheet.text(
-            LEFT, sheet.bottom + LINE / 2, "Goal, as a share of what it is now [%]; less is better", SMALL, bold=True
-        )
+        sheet.text(LEFT, sheet.bottom + LINE / 2, "Goal: 100 % as it is now; less is better [%]", SMALL, bold=True)
         sheet.bottom += LINE + 0.03
         every = [100 * v for way in answer.drawn for v in (*way.start, *way.tuned)]
         # 100 % is now: with that in the picture better and worse are seen at once.

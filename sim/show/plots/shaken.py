@@ -78,13 +78,18 @@ def seat(responses: Responses) -> list[str]:
             most[setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
 
         def says(value: float, where: str = where) -> str:
-            return f"the point “{clean(point)}” moves {where} {value:.2f} times as far as the road"
+            return f"{_place(point)} moves {where} {value:.2f} times as far as the road"
 
         finding = Finding(
             most, "less", says, lambda value: f"{value:.2f} times", "number", "times the road's movement", f"what reaches “{clean(point)}”"
         )  # fmt: skip
         said.append(sentence(responses, finding, ""))
     return [text for text in said if text]
+
+
+def _place(point: str) -> str:
+    """Return a point of the body as a sentence has it; the driver's is where the seat is."""
+    return "the driver's seat" if point == "driver" else f"the point “{clean(point)}”"
 
 
 def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:

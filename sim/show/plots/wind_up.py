@@ -102,7 +102,7 @@ def _range(comparison: Comparison, axle: str) -> float:
 
 def _finding(comparison: Comparison, axle: str) -> Finding:
     up, down = values(comparison, f"{axle}_pinion_up"), values(comparison, f"{axle}_pinion_down")
-    # Driving winds the pinion up, braking down: the title takes the way that went further.
+    # Driving winds a rear pinion up, braking down, and a front one, which points back, the other way: the title takes the way that went further.
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
     turns = Finding(

@@ -17,7 +17,8 @@ from sim.show.report.other_tyres import raised_by_tyres
 from sim.study.concluded import Concluded, Conclusions, concluded_of, doubt_of
 from sim.study.convert import Converted
 from sim.study.fit import Fit
-from sim.study.lift import JOINT_ALIKE, PINION, ROOM, Lift, Row
+from sim.study.held_by_dampers import ROOM
+from sim.study.lift import JOINT_ALIKE, PINION, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
@@ -104,9 +105,11 @@ def converts(each: Sequence[Converted], given: Vehicle, names: tuple[str, str], 
     first, before = next(iter(sets.items()))
     now = abs(float(before.valving.force(-TEST_SPEED)))
     which = f"{axle} '{first}'" if len(sets) > 1 else axle
+    # Where one set is converted to one, the axle says which.
+    wanted = axle if [one.member.name for one in each if one.member.axle == axle] == [name] else f"{axle} '{name}'"
     force = show_short(one.force("rebound", TEST_SPEED), "force", (0, 0))
     return (
-        f"For the wheel to feel {quoted(names[0])}, each of the {count} {axle} '{name}' dampers of {quoted(names[1])} must give {force} "
+        f"For the wheel to feel {quoted(names[0])}, each of the {count} {wanted} dampers of {quoted(names[1])} must give {force} "
         f"of rebound at {show_short(TEST_SPEED, 'speed', (2, 0))}, where each of the {before.count} {which} dampers now gives "
         f"{show_short(now, 'force', (0, 0))}."
     )
@@ -151,7 +154,9 @@ def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = f
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:
-        said += f"; the {listed(list(dict.fromkeys(out)))} dampers are too short for the droop"
+        axles = list(dict.fromkeys(out))
+        are = "may be" if set(axles) <= lift.may_be_short else "are"
+        said += f"; the {listed(axles)} dampers {are} too short for the droop"
     by = {row.label: row for row in lift.rows}
     castor = by.get("front: castor against the measured")
     # Half a degree is what the trade sets castor to.
@@ -253,6 +258,11 @@ def _in_two_lines(sentence: str) -> list[str]:
     return [sentence]
 
 
+def order_of(fit: Fit, used: Sequence[Fit] = (), known: Conclusions | None = None) -> list[str]:
+    """Return what `order_sentences` says of one damper set: its sheet begins with it."""
+    return order_sentences("", {"": [fit]}, used, known)
+
+
 def beside_orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = ()) -> str:
     """Return what is said beneath: what another load takes of a stroke, and which other set-ups do not fit; empty if nothing is.
 
@@ -265,7 +275,7 @@ def beside_orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[
     if others:
         setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
         may = "may not" if _may(fit, (fit,)) else "do not"
-        who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers {may} fit"
+        who = f"With {quoted(setup)} the {fit.called} {may} fit"
         alike = any(_same(own, fit) and own.faults == fit.faults for own in wrong)
         said.append(f"{who} either" if alike else f"{who}: {_why(fit, (fit,))}")
         # By name: a bare count leaves open what it counts, and which set-up is still to be had.
@@ -296,7 +306,7 @@ def _at_ride(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit])
         return []
     _, own, fit, setup = max(known, key=lambda entry: entry[0])
     return [
-        f"Standing, the {own.axle} '{own.name}' damper{'s have' if own.count != 1 else ' has'} {100.0 * _left_in(own):.0f} % of the "
+        f"Standing, the {own.called} {'have' if own.count != 1 else 'has'} {100.0 * _left_in(own):.0f} % of the "
         f"stroke left inwards, with {quoted(setup)} {100.0 * _left_in(fit):.0f} %"
     ]
 
@@ -342,7 +352,7 @@ def _same(one: Fit, other: Fit) -> bool:
 
 
 def _who(fit: Fit) -> str:
-    return f"{fit.count} {fit.axle} '{fit.name}' damper{'s' if fit.count != 1 else ''}"
+    return f"{fit.count} {fit.called}"
 
 
 def _may(fit: Fit, used: Sequence[Fit]) -> bool:

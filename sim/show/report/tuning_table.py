@@ -192,7 +192,7 @@ def _measures(answer: Answer, compared: dict[str, Confirmed], console: object) -
             words = ["goal"] if measure.name in judge.tune.goal else []
             if measure.name in limits:
                 bound = limits[measure.name]
-                words.append(f"{'at most' if bound.most else 'at least'} {show(bound.value, measure.quantity)}")
+                words.append(bound.at)
                 words += ["BROKEN"] if breaks(bound, two.value) else []
             table.add_row(
                 case, measure.label, *(f"{'~' if v.flagged else ''}{show(v.value, measure.quantity)}" for v in (one, two)),

@@ -26,6 +26,9 @@ WORTH_A_WORD = 5e-4
 COSTS = 5e-3
 """A limit that is kept with room to spare holds an answer back from this share of now on: less is what two searches differ by."""
 
+AT_END = "At the end of its range"
+"""How a sentence begins that says which moves a search left at an end of theirs: the best may lie past it."""
+
 
 def sentences(answer: Answer) -> list[str]:
     """Return what is worth saying of an answer, the most important first."""
@@ -95,11 +98,15 @@ def _in_the_way(answer: Answer) -> list[str]:
         said.append(f"Stopped by: {text}{missed}.")
     # From searches with that one limit lifted: it shows which to talk about with the customer.
     for text, goal in answer.without.items():
-        said.append(
-            f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of what it is now."
-        )
+        said.append(f"Without the limit '{text}' all others can be kept, with the goal {_beside_now(goal)}.")
     said.append("Widen a range, ease a limit, or let something else move (springs, bump stops, count).")
     return said
+
+
+def _beside_now(goal: float) -> str:
+    """Return in words what a goal comes to, which is 1 now."""
+    gain = 100 * (1.0 - goal)
+    return f"{abs(gain):.3g} % {'better' if gain > 0.0 else 'worse'} than now" if abs(gain) > 0.05 else "as it is now"
 
 
 def _limits(answer: Answer) -> list[str]:
@@ -147,7 +154,7 @@ def _ends(answer: Answer) -> list[str]:
     ends = [move.name for move, value in moves if end_of(move, value)]
     if not ends:
         return []
-    return [f"At the end of its range: {', '.join(ends)}. Only a wider range would tell whether more helps."]
+    return [f"{AT_END}: {', '.join(ends)}. Only a wider range would tell whether more helps."]
 
 
 def _price_of_each_goal(answer: Answer) -> list[str]:
@@ -158,8 +165,14 @@ def _price_of_each_goal(answer: Answer) -> list[str]:
     said = []
     for name, alone in answer.alone.items():
         measure = next(m for m in answer.judge.measures if m.name == name)
-        # Scores of measures of which more is better are negative; people read shares without a sign.
-        mine, best = (100 * abs(float(answer.judge.scored(name, [one])[0])) for one in (answer.best, alone))
+        if measure.better == "more":
+            mine, best = (answer.judge.plain(name, one) for one in (answer.best, alone))
+            said.append(
+                f"{measure.label}: {show(mine, measure.quantity)}; tuned for it alone {show(best, measure.quantity)}, so the other goals cost it "
+                f"{show(abs(mine - best), measure.quantity)}."
+            )
+            continue
+        mine, best = (100 * float(answer.judge.scored(name, [one])[0]) for one in (answer.best, alone))
         said.append(
             f"{measure.label}: {mine:.4g} % of what it is now; tuned for it alone {best:.4g} %, so the other goals cost it "
             f"{abs(mine - best):.2g} % of that."

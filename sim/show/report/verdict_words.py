@@ -6,6 +6,7 @@ from math import inf, isfinite, isinf, isnan
 
 from sim.describe.good import GOOD
 from sim.describe.shown import show_part
+from sim.measure.driving import WOUND
 from sim.measure.judged import Against, Part, Unsafe, Verdict
 from sim.measure.verdict import Change
 from sim.show.report.brief import brief, per_cent
@@ -62,14 +63,18 @@ def _at_central(change: Change, by_load: bool = False) -> str:
         return f"{done} within the run"
     share = change.share
     size = brief(abs(change.difference), quantity)
-    better_said, worse_said = (claim.by_load if by_load else ()) or (claim.better, claim.worse)
-    said = better_said if better else worse_said
+    if claim.none and change.other == 0.0 != change.reference:
+        return claim.none
+    into = sum(value < 0.0 for value in (change.other, change.reference))
+    usual = (claim.by_load if by_load else ()) or (claim.better, claim.worse)
+    said = (usual, claim.across, claim.below)[into][not better] or usual[not better]
+    signed = bool(claim.across[0])
     words = said.format(
         # Of a reference of nothing there is no share: then the difference itself is said.
         share=per_cent(share) if isfinite(share) else size,
         change=size,
-        to=brief(change.other, quantity),
-        of=brief(change.reference, quantity),
+        to=brief(abs(change.other) if signed else change.other, quantity),
+        of=brief(abs(change.reference) if signed else change.reference, quantity),
         pace=pace(change),
     )
     return words.replace(" 1 times", " once")
@@ -115,6 +120,8 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
             if does
             else f"{reference} alone: nothing to compare it with"
         )
+    if all(verdict.unsafe.get(name, Unsafe()).flags for name in verdict.setups):
+        return "Nothing is judged, as every set-up is flagged: change what is flagged, then compare again"
     if any(not flag.is_event for flag in verdict.unsafe.get(verdict.reference, Unsafe()).flags):
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
@@ -122,7 +129,8 @@ def _compared(verdict: Verdict, naming: Naming) -> str:
     subject = verdict.subject
     free = cured(verdict, naming)
     if subject is None:
-        rest = f"Every other choice is flagged, and none of them is judged against {reference}: change it, then compare again"
+        who = "the other one is" if len(verdict.others) == 1 else "all other choices are"
+        rest = f"Nothing is judged against {reference}, as {who} flagged: change that, then compare again"
         return f"{free}. {rest}" if free else rest
     said = _of_choices(verdict, subject, naming)
     return f"{free}. {said}" if free else said
@@ -132,7 +140,9 @@ def _of_choices(verdict: Verdict, subject: Against, naming: Naming) -> str:
     """Return what the set-up with the most to say comes to, or that none tells."""
     if verdict.whole_standing(subject) in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
-    sentences = [_by_load(verdict, subject) + _against(subject, naming), *_with_other_loads(verdict, subject, naming)]
+    sentences = [_by_load(verdict, subject) + _against(subject, naming)]
+    sentences += [words for words in (_as_much(verdict, subject, naming),) if words]
+    sentences += _with_other_loads(verdict, subject, naming)
     second = verdict.beside
     if second:
         # Judged against the same one, or it is said against which.
@@ -140,6 +150,32 @@ def _of_choices(verdict: Verdict, subject: Against, naming: Naming) -> str:
         sentences.append(f"{_called(second, naming)} {traded(second)}" if same else _against(second, naming))
     sentences += [words for words in (_past_usual(verdict, subject, naming),) if words]
     return ". ".join(sentences)
+
+
+def _as_much(verdict: Verdict, subject: Against, naming: Naming) -> str:
+    """Return which other choices do as much as that of a title, by the words of the table: else the one that is named would pass for the best."""
+    alike = [
+        other.setup
+        for other in verdict.others.values()
+        if other is not subject
+        and (other.reference, other.bare, other.counts, other.load) == (subject.reference, subject.bare, True, False)
+        and verdict.breaks(other.setup) == verdict.breaks(subject.setup)
+        and _leading(other) == _leading(subject)
+        and len(verdict.with_other_loads(other)) == len(verdict.with_other_loads(subject))
+    ]
+    if not alike:
+        return ""
+    named = alike if len(alike) < 3 else alike[:1]
+    more = [f"{len(alike) - 1} others"] if len(named) < len(alike) else []
+    return f"{listed([*map(naming, named), *more])} {'does' if len(alike) == 1 else 'do'} as much"
+
+
+def _leading(other: Against) -> dict[str, tuple[str, str, tuple[str, ...]]]:
+    """Return of each block its word, its size and the figures that say so."""
+    return {
+        block: (part.outcome, part.size, tuple(one.measure.name for way in ("better", "worse") if (one := part.leading(way))))
+        for block, part in other.parts.items()
+    }  # fmt: skip
 
 
 def _past_usual(verdict: Verdict, subject: Against, naming: Naming) -> str:
@@ -163,9 +199,11 @@ def _against(other: Against, naming: Naming) -> str:
     if not other.counts:
         return f"{start} cannot be judged: what is flagged says nothing"
     if other.standing in ("same", "too close to call", "not known"):
-        rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
+        same, unknown = listed_blocks(other.of("same"), "the same"), listed_blocks(other.of("not known"), "not known")
+        rest = [words for words in (still_open(other), same, unknown) if words]
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
-    does, rest = traded(other), [still_open(other), listed_blocks(other.of("same"), "the same"), _winds_up(other)]
+    same, unknown = listed_blocks(other.of("same"), "the same"), listed_blocks(other.of("not known"), "not known")
+    does, rest = traded(other), [still_open(other), same, unknown, _winds_up(other)]
     # Nothing but what it is free of, which is said already.
     start = f"{start} {does}; " if does else f"{start}: "
     return f"{start}{'; '.join(words for words in rest if words)}".removesuffix("; ")
@@ -173,9 +211,8 @@ def _against(other: Against, naming: Naming) -> str:
 
 def _winds_up(other: Against) -> str:
     """Return that the axle which winds up most does so as far as before: of a launch that is asked first; empty of all else."""
-    named = [
-        change for part in other.parts.values() for change in part.changes if change.measure.name.endswith("_pinion_up")
-    ]
+    of = {f"{axle}_{way}" for axle, way in WOUND["launch"].items()}
+    named = [change for part in other.parts.values() for change in part.changes if change.measure.name in of]
     most = max(
         (change for change in named if isfinite(change.reference)), key=lambda change: change.reference, default=None
     )
@@ -197,20 +234,46 @@ def _by_load(verdict: Verdict, subject: Against) -> str:
     if len(several) == 1:
         return ""
     if verdict.whole_standing(subject) != "better":
+        choices = [other for other in verdict.others.values() if not other.load and other.counts]
+        if any({each.standing for each in verdict.with_other_loads(other)} == {"better"} for other in choices):
+            return ""  # another one is, but is past a limit, or winds up more
         return "No choice is better with every load. "
     standings = {other.standing for other in several}
     if standings <= {"better", "same"}:
+        tried = "" if _with_every_load(verdict, subject) else " that it is run with"
         return (
             "One choice is better with one load, worse with none. "
             if "same" in standings
-            else "One choice is better with every load. "
+            else f"One choice is better with every load{tried}. "
         )
     return "One choice is better with one load, not known with another. "
 
 
 def _with_other_loads(verdict: Verdict, subject: Against, naming: Naming) -> list[str]:
-    """Return what the set-up of a title comes to with the other loads that it is run with."""
-    return [_against(each, naming) for each in verdict.with_other_loads(subject) if each.setup != subject.setup]
+    """Return what the set-up of a title comes to with the other loads that it is run with: of several, how many go the same way, and the one that does least."""
+    others = [each for each in verdict.with_other_loads(subject) if each.setup != subject.setup]
+    if len(others) < 2:
+        return [_against(each, naming) for each in others]
+    alike = [each for each in others if _ways(each) == _ways(subject)]
+    # What speaks most against the choice comes first: what is not judged, then what is worse.
+    unlike = sorted(
+        (each for each in others if each not in alike),
+        key=lambda each: (each.counts, len(each.of("better")) - len(each.of("worse", "mixed"))),
+    )
+    said = []
+    if alike:
+        blocks = [part.block for part in subject.parts.values() if part.outcome != "not known"]
+        loads = "every other load" if len(alike) == len(others) else f"{len(alike)} other load{'s' * (len(alike) > 1)}"
+        said.append(f"With {loads} {listed(blocks)} go the same way")
+    said += [_against(each, naming) for each in unlike[:1]]
+    if len(unlike) > 1:
+        said.append(f"The table has {len(unlike) - 1} more load{'s' * (len(unlike) > 2)}")
+    return said
+
+
+def _ways(other: Against) -> dict[str, str]:
+    """Return which way each block goes."""
+    return {block: part.outcome for block, part in other.parts.items()}
 
 
 def _loads_alone(verdict: Verdict, naming: Naming) -> str:
@@ -284,6 +347,16 @@ def between(change: Change) -> str:
     return f"{ends} {unit}".rstrip()
 
 
+NOTHING = 0.05
+"""Smallest noticed differences below which a difference has no size worth a word: a share of next to nothing reads like a finding; ours, no source."""
+
+
+def _with_every_load(verdict: Verdict, other: Against) -> bool:
+    """Return whether a choice was run, and can be judged, with every load that the reference was run with."""
+    each = verdict.with_other_loads(other)
+    return len(each) > len(verdict.loads) and all(one.counts for one in each)
+
+
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     """Say that no set-up matters, and by how much they differ at most; or what is not known."""
     reference = naming(subject.reference)
@@ -292,12 +365,17 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
         other for other in verdict.others.values() if other.counts and other.bare == subject.bare and not other.load
     ]
     bare = any(other.bare for other in verdict.others.values()) and not subject.bare
-    # Each load has its own reference, and a set-up that is the reference but for the load.
-    whatever = "whatever the load, " if any(other.load for other in verdict.others.values()) else ""
+    # Each load has its own reference. What was run with one load alone says nothing of the others.
+    every = verdict.loads and all(_with_every_load(verdict, other) for other in judged)
+    whatever = "whatever the load, " if every else ""
+    # One choice with several loads is one, and is called by its name; without loads those that are alike are several all the same.
+    choices = {frozenset((other.setup, *(other.also if verdict.loads else ()))) for other in judged}
     if all(other.reference in other.coincides for other in judged):
-        who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
+        # What a load does is no choice, and it does not coincide.
+        all_ = f"every other {'choice' if verdict.loads else 'set-up'}{' with dampers' if bare else ''}"
+        who = naming(judged[0].setup) if len(choices) == 1 else all_
         return f"{_first_letter(whatever + who)} coincides with {reference} in every figure"
-    who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
+    who = naming(subject.setup) if len(choices) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
     close = still_open(subject)
     same = subject.of("same")
     if close:
@@ -305,8 +383,8 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
     text = f"{_first_letter(whatever + who)} hardly matters: {listed_blocks(same, 'the same')} as with {reference}{_alone(verdict, subject)}"
     setup, change = largest(judged)
-    if change is None:
-        return text
+    if change is None or change.times < NOTHING:
+        return f"{text} (no figure differs by a twentieth of what a person would notice)"
     # Which of them: with two set-ups it is plain.
     name = f"{naming(setup)} " if len(judged) > 1 or verdict.kind == "stop" else ""
     return f"{text} (at most, {name or 'it '}{phrase(change)})"

@@ -1,6 +1,6 @@
 """What is said of a comparison before anything else: who is flagged or past a limit, and who is free of that."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from math import isnan
 
 from sim.describe.shown import show_short
@@ -38,31 +38,43 @@ def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
 def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     """Return what is said before anything else: who is flagged, meets a damper's end, a stop or a strap; empty if nobody."""
     unsafe = {setup: verdict.unsafe.get(setup, Unsafe()) for setup in verdict.setups}
-    # What all do tells none apart: it is said once, and of each only what comes on top.
-    common = set.intersection(*({one.name for one in each.past} for each in unsafe.values()))
+    # What all do tells none apart: it is said once, and of each only what comes on top. Of one set-up alone all is said at once.
+    several = len(unsafe) > 1
+    common = set.intersection(*({one.name for one in each.past} for each in unsafe.values())) if several else set()
+    kinds = _common_kinds(unsafe.values(), common) if several else set()
     first = next(iter(unsafe.values()))
     parts, all_do = [], ""
-    if common:
-        everybody = "every set-up" if len(unsafe) > 1 else naming(verdict.setups[0])
-        all_do = f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}"
+    if common or kinds:
+        shared = does(
+            (one for one in first.flags if one.kind in kinds), (one for one in first.past if one.name in common)
+        )
+        all_do = f"every set-up{' (flagged)' if kinds else ''} {listed(shared)}"
     groups: dict[tuple[str, ...], list[str]] = {}
     for setup, each in unsafe.items():
-        rest = tuple(does(each.flags, (one for one in each.past if one.name not in common)))
+        own = (one for one in each.flags if one.kind not in kinds)
+        rest = tuple(does(own, (one for one in each.past if one.name not in common)))
         if rest:
             groups.setdefault(rest, []).append(setup)
     # Flagged ones first, then by how much is wrong with them.
     order = sorted(groups.items(), key=lambda group: (not _flagged(verdict, group[1]), -len(group[0])))
     for texts, setups in order[:MOST_GROUPS]:
         # A flag comes before what all do: it says that the figures may not hold.
-        if _flagged(verdict, setups):
+        if _flagged(verdict, setups) and not kinds:
             parts.append(f"{_who(verdict, setups, naming)} (flagged) {listed(texts)}")
             continue
         parts, all_do = [*parts, *([all_do] if all_do else [])], ""
-        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
+        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common or kinds else ''}{listed(texts)}")
     parts += [all_do] if all_do else []
     parts += _left_over(verdict, order[MOST_GROUPS:], naming)
     text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _common_kinds(unsafe: Collection[Unsafe], common: Collection[str]) -> set[str]:
+    """Return the kinds of flags that every set-up has; of damper ends only where all meet those of the same axle, which the figure names."""
+    kinds = set.intersection(*({flag.kind for flag in each.flags} for each in unsafe))
+    met = {one.name for each in unsafe for one in each.past if one.name.endswith("_damper_end_hits")}
+    return kinds - {"damper_end"} if met and not met & set(common) else kinds
 
 
 def _left_over(verdict: Verdict, groups: Sequence[tuple[tuple[str, ...], list[str]]], naming: Naming) -> list[str]:

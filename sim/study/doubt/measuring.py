@@ -49,6 +49,8 @@ WAYS: tuple[Way, ...] = (
         "video at 120 frames or more of a drop of 50 mm (2 in), dampers off; stand clear. Its effect is often small: look at what it decides"),
     Way("*.tyre.radius", "measure the {end} tyres", "tape around the tread, unloaded, over 2 pi"),
     Way("*.tyre.heavier_by", "weigh an old and a new {end} wheel", "each with its tyre and rim, on one scale; the difference counts"),
+    Way("*.tyre.spin_inertia", "weigh a {end} wheel with its tyre",
+        "its mass times the square of three quarters of its radius; or hang it by its rim, time ten swings: docs/measure/unsprung-mass.md"),
     Way("*.tyre.contact_length", "measure the {end} tyres' contact", "two strips of paper pushed under the tread from ahead and behind"),
     Way("*.springs.*.rate", "measure the rate of the {end} spring '{name}'",
         "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
-from math import exp, inf, isfinite, pi, sqrt
+from math import exp, isfinite, pi, sqrt
 from statistics import NormalDist
 from typing import Any
 
@@ -14,13 +14,14 @@ from sim.describe.doubt import INSIDE
 from sim.describe.doubtful import Doubtful, doubtful
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.changed import RUN
+from sim.study.doubt.normal import quantiles
 from sim.study.doubt.sequence import sequence
 from sim.study.many import ROAD_PATHS
 
 Array = npt.NDArray[np.float64]
 
 NORMAL = NormalDist()
-"""Python's own: to load the same from SciPy takes longer than all draws of a comparison."""
+"""Python's own, for a single number: to load the same from SciPy takes longer than all draws of a comparison."""
 
 SEED = 17
 """Of the scramble of the sequence: any other would serve as well, and this one gives everybody the same numbers."""
@@ -155,7 +156,7 @@ def at_shares(what: Doubtful, shares: Array) -> Array:
         return values
     sigma = deviation(what)
     below, above = (NORMAL.cdf((end - what.value) / sigma) for end in (what.least, what.most))
-    inside: Array = what.value + sigma * _normal(below + (above - below) * shares)
+    inside: Array = what.value + sigma * quantiles(below + (above - below) * shares)
     return inside
 
 
@@ -184,13 +185,6 @@ def moments(what: Doubtful) -> tuple[float, float, float, float]:
         at_ends = [d * end ** (n - 1) if d else 0.0 for d, end in zip(density, ends, strict=True)]
         of[n] = (n - 1) * (of[n - 2] if n > 1 else 0.0) - (at_ends[1] - at_ends[0]) / inside
     return of[1], of[2], of[3], of[4]
-
-
-def _normal(shares: Array) -> Array:
-    """Return how many standard deviations from its mean a share of a normal distribution lies below; of none and of all of it without end."""
-    # A sequence may have the very ends of its range, of which the library has no value.
-    values = [NORMAL.inv_cdf(p) if 0.0 < p < 1.0 else inf if p > 0.5 else -inf for p in shares.ravel().tolist()]
-    return np.array(values).reshape(shares.shape)
 
 
 def scaled(of: Sequence[Unknown], values: Array) -> Array:

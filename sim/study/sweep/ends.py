@@ -148,6 +148,11 @@ def doubt(ends: Ends, setup: str, measure: Measure) -> str:
     return text + (", too large to trust" if any(value.flagged for value in values) else "")
 
 
+def step_in_words(swept: Swept, measures: Sequence[Measure]) -> str:
+    """Return which step a large sweep took, and why; nothing where it was asked for or there are few points."""
+    return swept.tried.sentence({one.name: one.label for one in measures}) if swept.tried else ""
+
+
 def recorded(ends: Ends) -> dict[str, dict[str, dict[str, Any]]]:
     """Return the values and errors for a record, by set-up, measure, and best or worst, in SI."""
     record: dict[str, dict[str, dict[str, Any]]] = {}

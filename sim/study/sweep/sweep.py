@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 from math import nan
 from typing import Any
@@ -21,9 +21,11 @@ from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
 from sim.measure.rest_band import JUDGED
 from sim.study.flagged import Fault, faults
+from sim.study.many import goes_in_blocks
 from sim.study.notes import Notes, Placed, placed
 from sim.study.sweep.axes import MOST_RUNS, Axis
 from sim.study.sweep.points import Points
+from sim.study.sweep.step import MANY, Tried, tried
 
 Place = tuple[str, tuple[int, ...]]
 """A set-up, and which number on each axis."""
@@ -50,6 +52,8 @@ class Swept:
         Why some points have no value, each reason once.
     flags : dict of str to dict of place to tuple of Flag
         By set-up, then by the numbers of the values on the axes; a point without flags is not there.
+    tried : Tried or None
+        How the step was chosen; None where it was asked for, or where there are few points.
     """
 
     name: str
@@ -58,6 +62,7 @@ class Swept:
     values: dict[str, dict[str, Array]]
     failed: tuple[str, ...]
     flags: dict[str, dict[tuple[int, ...], tuple[Flag, ...]]] = field(default_factory=dict)
+    tried: Tried | None = None
 
     def flags_at(self, setup: str, place: tuple[int, ...]) -> tuple[Flag, ...]:
         """Return the flags of a point."""
@@ -77,7 +82,7 @@ class Swept:
 
 def sweep(
     scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str], notes: Placed, workers: int | None = None,
-    tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
+    tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool | None = None,
     precision: PrecisionName = "single",
 ) -> Swept:  # fmt: skip
     """Run every set-up at every point of one or two axes.
@@ -96,8 +101,9 @@ def sweep(
         Told how many points are done, of how many.
     cluster : str, optional
         Address of a Dask scheduler that has the work done.
-    coarse : bool
-        Take the step that a set-up needs, not half of it: twice as fast, with errors of some 1e-4.
+    coarse : bool, optional
+        Take the step that a set-up needs, not half of it: nearly twice as fast, with errors of some 1e-4. Left out: where there are
+        many points and some of them, run at both, say that it suits (`sim.study.sweep.step`).
     precision : "single" or "double"
         Of the blocks that set-ups run in, as in `sim.study.many.Track`.
 
@@ -113,6 +119,10 @@ def sweep(
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
+    trial = None
+    if coarse is None and len(places) >= MANY and goes_in_blocks(scenario.run):
+        trial = tried(scenario, axes, measures, precision)
+    coarse = trial.suits if trial else bool(coarse)
     # Step and precision change the numbers: notes by another choice must not answer for this one.
     key = _key(scenario, axes, [*measures, str(coarse), precision, JUDGED])
     points = Points(scenario, axes, measures, coarse, precision)
@@ -126,7 +136,7 @@ def sweep(
             _note(left[number], finished, done, noted)
             if tell:
                 tell(len(done), len(places))
-    return _gathered(scenario, axes, measures, places, done)
+    return replace(_gathered(scenario, axes, measures, places, done), tried=trial)
 
 
 def _note(part: Sequence[Place], finished: Sequence[Point], done: dict[str, Point], notes: Notes) -> None:

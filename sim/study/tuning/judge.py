@@ -78,12 +78,15 @@ class Bound:
     value : float
     size : float
         By which a breach is counted.
+    of_now : str
+        What share of now it was written as, where the cases differ now: "100 % of now in its worst case"; else empty.
     """
 
     measure: Measure
     most: bool
     value: float
     size: float
+    of_now: str = ""
 
     def broken(self, values: Array) -> Array:
         """Return by how much values break it, in its size; 0 where they keep it or say nothing."""
@@ -96,7 +99,13 @@ class Bound:
     @property
     def words(self) -> str:
         """The limit in words."""
-        return f"{self.measure.label}: at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}"
+        return f"{self.measure.label}: {self.at}"
+
+    @property
+    def at(self) -> str:
+        """What it allows, in words."""
+        share = f" ({self.of_now})" if self.of_now else ""
+        return f"at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}{share}"
 
 
 def _unplaced(key: str, message: str, suggestion: str = "") -> Problem:
@@ -175,7 +184,10 @@ class Judge:
         floor = FLOORS.get(measure.quantity, 1.0)
         zeros = self.zeros[:, column]
         # A limit of zero has no size of its own to count a breach by.
-        return Bound(measure, most, value, max(abs(value - float(zeros.max())), floor))
+        given = limit.at_most if most else limit.at_least
+        return Bound(
+            measure, most, value, max(abs(value - float(zeros.max())), floor), self._of_now(given, measure, column)
+        )
 
     def _fitting(self, measure: Measure) -> Bound:
         """Return the limit that a damper has the room that the trade leaves, or no less than it has now."""
@@ -195,8 +207,18 @@ class Judge:
             return float(shares.max() if most else shares.min())
         return read_value(given, measure)
 
+    def _of_now(self, given: object, measure: Measure, column: int) -> str:
+        """Return the share of now that a limit was written as, where another case has another value now: the least strict one counts."""
+        share = OF_NOW.match(given) if isinstance(given, str) else None
+        known = self.now[np.isfinite(self.now[:, column]), column]
+        texts = {show(float(value), measure.quantity) for value in known}
+        return f"{float(share.group(1)):g} % of now in its worst case" if share and len(texts) > 1 else ""
+
     def scored(self, name: str, trials: Sequence[Tried]) -> Array:
-        """Return one measure of trials (n,) as a share of what it is now, less is better; inf where it has no end or no value."""
+        """Return what one measure of trials is worth (n,): 1 as it is now, less is better, by shares of now; inf where it has no end or no value.
+
+        Of a measure that is better low that is its share of now.
+        """
         column = self.names.index(name)
         better = -1.0 if self.measures[column].better == "more" else 1.0
         # Cases in which the start has a value, for every trial the same, or goals would not compare.
@@ -205,8 +227,12 @@ class Judge:
         # Of no trials, too: a trade-off in which nothing keeps every limit yet.
         measured = np.array([one.values[counted, column] for one in trials]).reshape(len(trials), zeros.size)
         values = (measured - zeros) / self.sizes[counted, column]
+        # From the start on, whichever way is better and whichever side of nothing it lies: travel left may be less than none.
+        now = (self.now[counted, column] - zeros) / self.sizes[counted, column]
+        # What never came to an end has no size: any end at all is then counted by itself.
+        begun = np.where(np.isfinite(now), 1.0 - better * now, 0.0)
         # Losing a value that the start has is worse than any value.
-        values = np.where(np.isnan(values), np.inf, better * values)
+        values = np.where(np.isnan(values), np.inf, better * values + begun)
         weights = self.weights[counted]
         if self.tune.judge == "worst case":
             score: Array = values.max(axis=1)

@@ -139,7 +139,7 @@ def flatness(search: Search, best: Trial) -> list[Flatness]:
     # All moves in one go: whole blocks, and no worker idle.
     search.trying([trial for row in rows for trial in row])
     least = _goal(judge, search.trying([best])[0])
-    # A goal of measures that are better high is below zero: worse is more of it all the same.
+    # A goal that is more than twice as good is below zero: worse is more of it all the same.
     most = least + AS_GOOD * abs(least)
     bands = []
     for place, (move, row) in enumerate(zip(moves, rows, strict=True)):

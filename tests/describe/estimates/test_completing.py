@@ -279,3 +279,23 @@ def test_a_tyre_of_which_nothing_is_said_is_the_other_axles(axle, tyre):
     # What is said of it itself counts first.
     own = {"weighed": {}, axle: {"tyre": tyre}, other: {"axle_height": "350 mm"}}
     assert "the height of" in {one.path: one for one in completed(own)[1]}[f"{other}.tyre.rate"].of
+
+
+def test_a_worn_damper_is_less_sure_than_one_in_good_order():
+    """0.10 within 60 %: ours; four tenths of *stock*, whose slopes are known to 25 and 40 %."""
+    halves = {}
+    for word in ("worn", "stock"):
+        truck = copy.deepcopy(TICKET)
+        truck["front"]["dampers"]["main"] |= {"valving": word}
+        vehicle = vehicle_from(truck)
+        assert stand(vehicle).axles["front"].damping_ratio == pytest.approx(
+            {"worn": 0.10, "stock": 0.25}[word], rel=0.02
+        )
+        halves[word] = {
+            one.path.rpartition("valving.")[2]: one.half / one.value
+            for one in vehicle.estimates
+            if one.path.startswith("front.dampers.main.valving")
+        }
+    assert [halves["worn"][f"{side}.low"] for side in ("rebound", "compression")] == pytest.approx([0.6, 0.6])
+    assert halves["stock"]["rebound.low"] == pytest.approx(0.25)
+    assert halves["worn"]["rebound.knee"] == pytest.approx(0.67)

@@ -88,3 +88,44 @@ def test_a_truck_by_hand_has_what_its_file_says():
 
 def bigger_by(vehicle, axle):
     return dict(vehicle.axles)[axle].tyre.heavier_by
+
+
+SPINS = {"front.tyre.spin_inertia": "2.1 kg m^2", "rear.tyre.spin_inertia": "2.1 kg m^2"}
+
+AS_HEAVY, AS_WIDE = (
+    (15.0 + 110.0 * INCH**3 * 35.0**2 * 12.5) / (15.0 + 110.0 * INCH**3 * 31.0**2 * 10.5),
+    (35.0 / 31.0) ** 2,
+)
+"""By hand: 42.6 over 33.2 kg, and the radius squared; 1.28 times 1.27, so that 2.1 kg m² becomes 3.44 kg m²."""
+
+
+def test_a_bigger_wheel_is_harder_to_spin_up_by_its_mass_and_its_radius_squared(truck):
+    known = truck.changed(SPINS)
+    bigger = known.changed({"front.tyre.size": "35x12.50R15"})
+    assert bigger.front.tyre.spin_inertia == pytest.approx(2.1 * AS_HEAVY * AS_WIDE, rel=0.005)
+    assert bigger.front.tyre.spin_inertia == pytest.approx(3.44, rel=0.005)
+    assert bigger.rear.tyre.spin_inertia == pytest.approx(2.1)
+    (one,) = [one for one in bigger.estimates if one.path == "front.tyre.spin_inertia"]
+    assert one.half == pytest.approx(0.5 * (one.value - 2.1), rel=0.01)
+    assert one.page == "unsprung-mass.md"
+    back = bigger.changed({"front.tyre.size": "31x10.50R15"})
+    assert back.front.tyre.spin_inertia == pytest.approx(2.1, rel=0.005)
+
+
+def test_a_weighed_wheel_counts_with_its_own_mass_and_a_given_inertia_stays(truck):
+    known = truck.changed(SPINS)
+    weighed = known.changed({**BIGGER, "front.tyre.heavier_by": "28 lb", "rear.tyre.spin_inertia": "3 kg m^2"})
+    mass = 15.0 + 110.0 * INCH**3 * 31.0**2 * 10.5
+    assert weighed.front.tyre.spin_inertia == pytest.approx(2.1 * (mass + 28.0 * POUND) / mass * AS_WIDE, rel=0.005)
+    assert weighed.rear.tyre.spin_inertia == pytest.approx(3.0)
+    axle_weighed = known.changed({**BIGGER, "front.housing.mass": "500 lb"})
+    assert axle_weighed.front.tyre.spin_inertia == pytest.approx(2.1 * AS_HEAVY * AS_WIDE, rel=0.005)
+
+
+def test_a_truck_without_one_gets_none_and_the_same_size_or_another_pressure_keeps_it(truck):
+    assert truck.changed(BIGGER).front.tyre.spin_inertia is None
+    known = truck.changed(SPINS)
+    for changes in ({"front.tyre.size": "31x10.50R15"}, {"front.tyre.pressure": "18 psi"}):
+        changed = known.changed(changes)
+        assert changed.front.tyre.spin_inertia == pytest.approx(2.1)
+        assert "front.tyre.spin_inertia" not in {one.path for one in changed.estimates}

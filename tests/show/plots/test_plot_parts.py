@@ -1,7 +1,9 @@
 """Colours, thinning, ticks, wrapping and the other parts that all plots share."""
 
 from itertools import combinations, pairwise
+from math import inf
 from random import Random
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +12,7 @@ from matplotlib.figure import Figure
 
 from sim.measure.measure import Measure
 from sim.measure.table import Value
-from sim.show.plots.bars import alike, best_among
+from sim.show.plots.bars import BAR_RIGHT, OPEN, alike, best_among, put_cell
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import spread
 from sim.show.plots.envelope import BINS, cells, envelope
@@ -265,3 +267,22 @@ def test_what_nobody_would_notice_is_no_best():
     assert best(one=-0.0221, two=-0.0222, three=-0.0221) == ()
     assert best(one=-0.0221, two=-0.0222, three=-0.0301) == ("one", "two")
     assert best(one=-0.0221, two=-0.0301, three=-0.0301) == ("one",)
+
+
+def test_what_is_not_reached_has_a_bar_unlike_all_that_have_a_length():
+    """It goes on past the longest of the others, and is broken there; without it the longest goes to the edge."""
+    measure = Measure("settling", "Settling time", "time", "less", float, "")
+    for others, longest in (((1.0, 3.0, inf), OPEN), ((1.0, 3.0), BAR_RIGHT)):
+        row = {str(place): Value(value, 0.0, flagged=False) for place, value in enumerate(others)}
+        bars: dict[float, list[tuple[float, float]]] = {}
+
+        def line(across, at, bars=bars, **style):
+            if style.get("solid_capstyle") == "butt":
+                bars.setdefault(round(at[0], 6), []).append(across)
+
+        looks = {name: SimpleNamespace(number=place, colour="k") for place, name in enumerate(row)}
+        put_cell(SimpleNamespace(text=lambda *_, **__: None, line=line, looks=looks), measure, row, 0.0, 0.0)
+        ends = [max(end for _, end in pieces) for pieces in bars.values()]
+        assert ends[1] == pytest.approx(longest)
+        assert [len(pieces) for pieces in bars.values()] == [1, 1, 4][: len(others)]
+        assert max(ends) <= BAR_RIGHT + 1e-9

@@ -32,7 +32,7 @@ def test_what_reaches_the_seat_is_said_at_most_and_where_it_is_harsh():
         for setup, sizes in {"soft": (3.0, 0.2), "firm": (1.5, 0.4)}.items()
     }  # fmt: skip
     assert seat(Responses("x", runs)) == [
-        "With “firm” the point “driver” moves at most 1.50 times as far as the road; with “soft” 3.00 times",
-        "With “soft” the point “driver” moves at 4 Hz and more, which is felt as harsh, at most 0.20 times as far as the road; with “firm” 0.40 times",
+        "With “firm” the driver's seat moves at most 1.50 times as far as the road; with “soft” 3.00 times",
+        "With “soft” the driver's seat moves at 4 Hz and more, which is felt as harsh, at most 0.20 times as far as the road; with “firm” 0.40 times",
     ]
     assert seat(Responses("x", {k: replace(one, driven=loads) for k, one in runs.items()})) == []

@@ -166,11 +166,11 @@ def test_a_truck_that_is_lowered_loses_bump_and_does_not_roll_sooner(capsys):
 def test_convert_says_what_one_damper_must_give_by_the_table(capsys, tmp_path):
     first, rest = said(capsys, "convert", SCENARIOS / "four_each_how.yaml", "--outputs", tmp_path)
     found = re.match(
-        rf"For the wheel to feel “(.*?)”, each of the (\d+) (\w+) '(\w+)' dampers of “(.*?)” must give {NUMBER} N .*? of rebound at 0.26 m/s "
+        rf"For the wheel to feel “(.*?)”, each of the (\d+) (\w+)( '\w+')? dampers of “(.*?)” must give {NUMBER} N .*? of rebound at 0.26 m/s "
         rf".*?, where each of the (\d+) \w+ dampers now gives {NUMBER} N",
         first,
     )
-    row = next(line for line in rest.splitlines() if line.startswith(f"{found[3]} {found[4]}") and " 0.26 m/s" in line)
+    row = next(line for line in rest.splitlines() if line.startswith(f"{found[3]} main") and " 0.26 m/s" in line)
     assert f" {found[2]} " in row
     assert re.findall(rf"{NUMBER} N \(", row)[1] == found[6]  # compression, then rebound
     # twice as many at the same places: half of the force each
@@ -179,12 +179,12 @@ def test_convert_says_what_one_damper_must_give_by_the_table(capsys, tmp_path):
 
 def test_sheet_says_what_to_order_and_what_does_not_fit_by_the_table(capsys, tmp_path):
     first, rest = said(capsys, "sheet", SCENARIOS / "right_length.yaml", "--outputs", tmp_path)
-    assert first.startswith("For “as it was”: order the 2 front 'main' dampers, 385.0 mm")
+    assert first.startswith("For “as it was”: order the 2 front dampers, 385.0 mm")
     rows = [line for line in rest.splitlines() if re.search(r" (yes|no)\s*$", line)]
     for axle in ("front", "rear"):
         (row,) = [line for line in rows if line.startswith("as it was") and f"{axle} main" in line]
         least = min(float(one) for one in re.findall(rf"{NUMBER} mm", row)[1:])
-        own = re.search(rf"2 {axle} 'main' dampers.*?extended: {NUMBER} mm", first)
+        own = re.search(rf"2 {axle} dampers.*?extended: {NUMBER} mm", first)
         assert float(own[1]) == least
     wrong = {
         line: min(float(one) for one in re.findall(rf"{NUMBER} mm", line)[1:])
@@ -192,7 +192,7 @@ def test_sheet_says_what_to_order_and_what_does_not_fit_by_the_table(capsys, tmp
         if line.rstrip().endswith("no")
     }
     worst = min(wrong, key=wrong.get)
-    name = re.search(r"With “(.*?)” the (\w+) 'main' dampers do not fit", " ".join(rest.split()))
+    name = re.search(r"With “(.*?)” the (\w+) dampers do not fit", " ".join(rest.split()))
     assert worst.startswith(name[1])
     assert f"{name[2]} main" in worst
     assert f"limit strap, {-wrong[worst]:.1f} mm" in " ".join(rest.split())
@@ -207,7 +207,7 @@ def test_what_nobody_measured_is_asked_for_before_an_order():
         }
     )  # fmt: skip
     text = orders("mine", {"mine": fits(truck)})
-    assert text.startswith("Before the 2 front 'main' dampers are ordered, measure the damper eye to eye at ride")
+    assert text.startswith("Before the 2 front dampers are ordered, measure the damper eye to eye at ride")
     assert "Order" not in text
 
 
@@ -221,7 +221,15 @@ def test_the_first_sentence_of_an_order_takes_two_lines_and_every_set_has_its_ow
         assert all(one.endswith(".") for one in sentences)
         assert sentences[0].startswith(f"For “{own}”: ")
         # No set is lost on the way.
-        assert all(any(f"{fit.axle} '{fit.name}'" in one for one in sentences) for fit in each)
+        assert all(any(f" {fit.called}" in one for one in sentences) for fit in each)
+        assert not any("'main'" in one for one in sentences)  # the axle has no other
+
+
+def test_a_set_has_its_name_where_its_axle_has_another():
+    truck = sim.load(TRUCK)
+    two = truck.changed({"front.dampers.second": truck.front.dampers["main"]})
+    said = " ".join(order_sentences("mine", {"mine": fits(two)}))
+    assert all(words in said for words in ("2 front 'main' dampers", "2 front 'second' dampers", "2 rear dampers"))
 
 
 def test_what_is_to_be_measured_is_a_sentence_of_its_own_where_two_lines_do_not_hold_it():
@@ -232,7 +240,7 @@ def test_what_is_to_be_measured_is_a_sentence_of_its_own_where_two_lines_do_not_
     with mock.patch.object(type(long), "measure", return_value=many):
         first, second, *others = order_sentences("mine", {"mine": (long, plain)})
     assert len(first) <= TWO_LINES
-    assert first.startswith("Do not order the 2 front 'main' dampers: ")
+    assert first.startswith("Do not order the 2 front dampers: ")
     assert second.startswith(f"Measure first: {many[0]}, ")
     assert second.endswith(f"{many[-1]}.")
     assert others
@@ -243,10 +251,10 @@ def test_a_damper_that_becomes_the_stop_is_not_to_be_ordered():
     truck = load_vehicle(TRUCK).changed({"front.dampers.main.length_collapsed": "485 mm"})
     one = next(fit for fit in fits(truck) if fit.axle == "front")
     text = orders("mine", {"mine": fits(truck)})
-    assert text.startswith("Do not order the 2 front 'main' dampers: they become the bump stop, ")
+    assert text.startswith("Do not order the 2 front dampers: they become the bump stop, ")
     assert f"{-1e3 * one.margin_in:.1f} mm" in text
     assert one.margin_in == pytest.approx(0.069 - 0.100, abs=1e-3)
-    assert "Order the 2 rear 'main' dampers" in text
+    assert "Order the 2 rear dampers" in text
 
 
 def test_set_ups_with_dampers_that_do_not_fit_are_named():
@@ -257,7 +265,7 @@ def test_set_ups_with_dampers_that_do_not_fit_are_named():
     wrong = [name for name, each in every.items() if any(fit.problems for fit in each)]
     worst = min(wrong, key=lambda name: min(min(fit.margin_in, fit.margin_out) for fit in every[name]))
     text = beside_orders(own, every)
-    assert f"With “{worst}” the front 'main' dampers do not fit: " in text
+    assert f"With “{worst}” the front dampers do not fit: " in text
     (other,) = [name for name in wrong if name != worst]
     assert text.endswith(f". Nor do all fit with “{other}”.")
 
@@ -276,7 +284,7 @@ def test_a_load_that_takes_stroke_at_ride_is_named_with_what_it_leaves():
     }
     least = min(left, key=left.get)
     assert (
-        f"Standing, the rear 'main' dampers have {100 * left[own]:.0f} % of the stroke left inwards, with “{least}” {100 * left[least]:.0f} %."
+        f"Standing, the rear dampers have {100 * left[own]:.0f} % of the stroke left inwards, with “{least}” {100 * left[least]:.0f} %."
     ) in text
     # Other dampers are another order: of them nothing is said here.
     assert "Standing" not in beside_orders(own, every, ())

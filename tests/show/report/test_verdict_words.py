@@ -167,7 +167,7 @@ def test_an_open_figure_stands_with_its_band():
 def test_what_is_unsafe_is_said_first():
     into_stops = {TRAVEL[0]: -0.004}
     assert title({"soft": into_stops}).startswith(
-        "soft runs into its front bump stops. Against as it is, soft leaves 34 mm"
+        "soft runs into its front bump stops. Against as it is, soft runs 4 mm (0.2 in) into its front bump stops, not 30 mm (1.2 in) short"
     )
     said = title({"soft": {}, "bare": {"front_left_to_strap": -0.01}}, base=USUAL | into_stops | {TRAVEL[1]: -0.001})
     assert said.startswith(
@@ -179,6 +179,20 @@ def test_what_is_unsafe_is_said_first():
     assert said.startswith("Each of a and b runs into its front bump stops. ")
     said = title({name: into_stops for name in "abc"})
     assert said.startswith("Every set-up but as it is runs into its front bump stops. ")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        (0.030, 0.005, "leaves 25 mm (1.0 in) less travel to its front bump stops"),
+        (-0.030, -0.005, "squeezes its front bump stops 25 mm (1.0 in) less"),
+        (-0.005, -0.030, "squeezes its front bump stops 25 mm (1.0 in) more"),
+        (-0.030, 0.010, "stays 10 mm (0.4 in) short of its front bump stops, not 30 mm (1.2 in) into them"),
+        (0.010, -0.030, "runs 30 mm (1.2 in) into its front bump stops, not 10 mm (0.4 in) short of them"),
+    ],
+)
+def test_a_stop_that_is_squeezed_leaves_no_travel(before, after, words):
+    assert f"other {words}; grip" in title({"other": {TRAVEL[0]: after}}, base=USUAL | {TRAVEL[0]: before})
 
 
 def test_of_those_that_a_title_has_no_room_for_it_is_said_what_they_do_and_where_to_look():
@@ -216,13 +230,47 @@ def test_flagged_comes_before_all():
     assert said.startswith("short (flagged) runs a damper to its end; every set-up runs into its front bump stops. ")
     said = title({"other": {RIDE[0]: 1.3}}, flags={"other": (BOTTOMED,)})
     assert said == (
-        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Every other choice is flagged, and none of them is "
-        "judged against as it is: change it, then compare again"
+        "other (flagged) runs a damper to its end. as it is runs no damper to its end. Nothing is judged against as it is, as the "
+        "other one is flagged: change that, then compare again"
     )
     said = title({"other": {RIDE[0]: 1.3}}, flags={"as it is": (BROKE,)})
     assert said == (
         "as it is (flagged) broke down in numbers. Nothing can be judged against as it is, which is flagged: change it, then compare again"
     )
+
+
+def test_what_every_set_up_is_flagged_for_is_said_once():
+    """Of dampers that all meet their ends flag and figure say the same."""
+    both = {"as it is": (BOTTOMED,), "longer": (BOTTOMED,)}
+    said = title({"longer": {}}, base=USUAL | {TRAVEL[0]: -0.004, "front_damper_end_hits": 3.0}, flags=both)
+    assert said == (
+        "Every set-up (flagged) runs front dampers to their ends and runs into its front bump stops. "
+        "Nothing is judged, as every set-up is flagged: change what is flagged, then compare again"
+    )
+    flat = replace(BOTTOMED, kind="stop_full")
+    said = title({"longer": {"rear_damper_end_hits": 1.0}}, flags={"as it is": (flat,), "longer": (flat, BOTTOMED)})
+    assert said.startswith(
+        "Every set-up (flagged) squeezes a bump stop fully; longer also runs rear dampers to their ends. Nothing is"
+    )
+    front, rear = {"front_damper_end_hits": 1.0}, {"rear_damper_end_hits": 1.0}
+    said = title({"longer": rear}, base=USUAL | front | {"rear_damper_end_hits": 0.0}, flags=both)
+    assert said.startswith(
+        "Every set-up (flagged) runs front dampers to their ends; longer also runs rear dampers to their ends. Nothing"
+    )
+    # Others than the same axle's are said of each.
+    said = title(
+        {"longer": {"front_damper_end_hits": 0.0} | rear},
+        base=USUAL | front | {"rear_damper_end_hits": 0.0},
+        flags=both,
+    )
+    assert said.startswith(
+        "as it is (flagged) runs front dampers to their ends; longer (flagged) runs rear dampers to their ends. Nothing"
+    )
+
+
+def test_what_one_alone_is_flagged_for_and_what_it_meets_is_one_part():
+    said = title({}, base=USUAL | {TRAVEL[0]: -0.004}, flags={"as it is": (replace(BOTTOMED, kind="stop_full"),)})
+    assert said.startswith("as it is (flagged) squeezes a bump stop fully and runs into its front bump stops. ")
 
 
 def test_who_is_free_of_what_the_reference_is_flagged_for_is_said_first():
@@ -252,6 +300,32 @@ def test_cells():
         "better and worse", "swings the load of the front tyres 25 % less, swings the load of the rear tyres 25 % more",
     )  # fmt: skip
     assert cell(found, "unknown", "ride") == ("not known", "")
+
+
+def test_a_difference_of_next_to_nothing_has_no_size():
+    """A twentieth of nothing is nothing: "swings the load 5 % less" of what stands still reads like a finding."""
+    said = title({"other": {GRIP[1]: 0.00248}}, base=USUAL | {GRIP[1]: 0.00261})
+    assert said.endswith("(no figure differs by a twentieth of what a person would notice)")
+    assert title({"other": {GRIP[1]: 0.37}}).endswith("(at most, it swings the load of the rear tyres 8 % less)")
+
+
+def test_others_that_do_as_much_are_named_beside():
+    better = {RIDE[0]: 0.8, SETTLING[0]: 0.5}
+    said = title({"one": better, "two": better | {RIDE[0]: 0.81}, "three": {RIDE[0]: 0.8}})
+    assert said == (
+        "Against as it is, one rides 20 % smoother and settles in half the time; grip and travel are the same. two does as much"
+    )
+    assert title({name: better for name in "abcd"}).endswith(". b and 2 others do as much")
+
+
+def test_all_that_coincide_are_meant():
+    assert title({"b": {}}) == "b coincides with as it is in every figure"
+    assert title({"b": {}, "c": {}}) == "Every other set-up coincides with as it is in every figure"
+
+
+def test_what_has_no_stops_has_no_travel_that_is_the_same():
+    said = title({"none": dict.fromkeys((*TRAVEL[:2],), nan) | {SETTLING[0]: 0.5}})
+    assert said == "Against as it is, none settles in half the time; grip and ride are the same; travel is not known"
 
 
 def test_one_alone():

@@ -264,6 +264,9 @@ BAD = [
       "setups": {"back": {"front.dampers.main.valving": {"kind": "measured", "file": str(ROOT / "scenarios" / "dampers" / "front_returned.csv")}}}},
      "tune.move.x", "kind: table or knee"),
     ({"goal": {}}, "tune", "name a measure"),
+    ({"goal": {"front_bump_used": 1}}, "tune.goal.front_bump_used", "front_bump_share (Front bump travel used, share of that to the bump stop) or front_left_to_stop"),
+    ({"goal": {"Front bump travel left": 1}}, "tune.goal.Front bump travel left", "did you mean front_left_to_stop (Front bump travel left)?"),
+    ({"goal": {"rear_bump_travel_left": 1}}, "tune.goal.rear_bump_travel_left", "did you mean rear_left_to_stop"),
 ]  # fmt: skip
 
 

@@ -34,7 +34,19 @@ def test_weighted_and_worst_case():
 def test_more_is_better_where_it_says_so_and_goals_add_by_weight():
     start, other = tried([2.0, 0.1], [2.0, 0.1]), tried([1.0, 0.2], [1.0, 0.2])
     both = judge(start, [RIDE, LEFT], goal={"ride": 1, "left": 3})
-    assert both.cost([start, other]) == pytest.approx([(1 - 3) / 4, (0.5 - 6) / 4])
+    # The start counts as 1, as everything that is said of a goal has it; 0.2 is better than 0.1 by the whole of it.
+    assert both.cost([start, other]) == pytest.approx([1.0, (0.5 + 3 * 0.0) / 4])
+
+
+def test_travel_left_counts_from_the_start_also_where_the_stop_is_squeezed():
+    """20 mm into the stop now: 10 mm into it is better by half of that, 10 mm left by one and a half, 30 mm into it worse by half."""
+    start = tried([-0.020])
+    left = judge(start, [LEFT], weights=(1.0,), zeros=(0.0,), goal={"left": 1})
+    others = [tried([one]) for one in (-0.010, 0.010, -0.030)]
+    assert left.cost([start, *others]) == pytest.approx([1.0, 0.5, -0.5, 1.5])
+    # What never came to an end has no size of its own: every end is better than none.
+    ride = judge(tried([np.inf]), [RIDE], weights=(1.0,), zeros=(0.0,), goal={"ride": 1})
+    assert ride.cost([tried([1.0])])[0] < ride.cost([tried([2.0])])[0] < ride.cost([tried([np.inf])])[0]
 
 
 def test_warmth_counts_from_the_air():
@@ -46,6 +58,20 @@ def test_warmth_counts_from_the_air():
     assert warm.cost([other]) == pytest.approx([0.5])
     assert warm.broken([start])[0, 0] == pytest.approx(1.0)  # missed by all that it may warm
     assert ", has 130 °C (266 °F)" in warm.stopping(start)[0][0]
+
+
+def test_a_share_of_now_says_that_it_is_of_the_worst_case():
+    """Rides of 2 and 3: 100 % of now is 3 for both, which lets the first case get worse by half."""
+    limits = {"ride": {"at_most": "100 % of now"}}
+    two = judge(tried([2.0, 0.1], [3.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits=limits)
+    assert two.bounds[0].value == 3.0
+    assert two.bounds[0].words.endswith(" (100 % of now in its worst case)")
+    assert two.stopping(tried([2.0, 0.1], [3.3, 0.1]))[0][0].count("(100 % of now in its worst case)") == 1
+    # What reads the same in every case needs no word, nor does a value.
+    alike = judge(tried([2.0, 0.1], [2.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits=limits)
+    assert "of now" not in alike.bounds[0].words
+    value = judge(tried([2.0, 0.1], [3.0, 0.1]), [RIDE, LEFT], goal={"ride": 1}, limits={"left": {"at_least": "50 mm"}})
+    assert "of now" not in value.bounds[0].words
 
 
 def test_a_count_at_its_limit_binds_and_one_below_it_does_not():

@@ -1,6 +1,6 @@
-"""What loads and a lift do to the truck as it is typed: a row a load, and the truck before and after the lift."""
+"""What loads, a lift and other tyres do to the truck as it is typed: a row a load, and the truck before and after the lift and on other tyres."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import isfinite
 from typing import Any
@@ -11,10 +11,11 @@ from sim.describe.estimates.truck import adapter, shown_in_inches
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short, shown_in
 from sim.describe.wrong import first_in_words
-from sim.errors import JounceError
+from sim.errors import InputError, JounceError
 from sim.show.pages.local.at_boxes import in_form_words
-from sim.study.lift import WAYS, lifted
+from sim.study.lift import WAYS, Row, lifted
 from sim.study.loads import Case, Load, beyond, cases, in_most, usual_loads, usual_ranges, words
+from sim.study.planned_tyres import called, diameter_of, tyre_changes, with_other_tyres
 
 HEADS = (
     "What to make of it", "Frame up (down: minus)", "Load on the ground", "Ride frequency [Hz]", "Damping ratio", "Bump left", "Droop left", "Stroke left in",
@@ -34,14 +35,14 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         The truck as typed.
     asked : mapping
         loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front, rear and the track width, as typed; by: a
-        way to lift (`sim.study.lift.WAYS`) for an axle.
+        way to lift (`sim.study.lift.WAYS`) for an axle. tyres: front and rear, sizes as typed.
 
     Returns
     -------
     dict
         usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; below: by axle, sentences on what most rows have in common; wrong: rows of name, key and
         message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes, why it cannot be, and said: by how much the truck of the
-        rows is lifted, empty where it is not.
+        rows is lifted, empty where it is not; tyres: rows, notes, changes, why they cannot be, and name: what a set-up on them is called.
     """
     usual = {load.name: load for load in usual_loads(vehicle)}
     rows = [row for row in asked.get("loads") or [] if isinstance(row, dict)][:MOST_LOADS]
@@ -73,6 +74,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         "wrong": wrong,
         "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one in ready},
         "lift": lift,
+        "tyres": _tyres(vehicle, asked.get("tyres") or {}),
     }  # fmt: skip
 
 
@@ -152,18 +154,53 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
         )
     except JounceError as error:
         return {**said, "why": in_form_words(str(error))}
-    rows = [
-        {"label": row.label, "before": _shown(row.before, row.quantity), "after": _shown(row.after, row.quantity)}
-        for row in answer.rows
-    ]
     return {
-        "rows": rows,
+        "rows": _shown_rows(answer.rows),
         # The page writes order sheets itself.
-        "notes": [one.replace(" (jounce sheet)", "") for one in answer.notes],
+        "notes": [in_form_words(one.replace(" (jounce sheet)", "")) for one in answer.notes],
         "changes": answer.changes,
         "why": "",
         "said": _lifted_by(raised) if answer.changes else "",
     }
+
+
+def _tyres(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
+    said: dict[str, Any] = {"rows": [], "notes": [], "changes": {}, "why": "", "name": ""}
+    wanted = {axle: text for axle in ("front", "rear") if (text := " ".join(str(asked.get(axle) or "").split()))}
+    if not wanted:
+        return said
+    try:
+        for axle, text in wanted.items():
+            diameter_of(text, axle)
+        changes = tyre_changes(vehicle, wanted)
+        rows, notes = with_other_tyres(vehicle, changes)
+    except InputError as error:
+        return {**said, "why": " · ".join(dict.fromkeys(_of_sizes(error)))}
+    except JounceError as error:
+        return {**said, "why": in_form_words(str(error))}
+    return {
+        **said,
+        "rows": _shown_rows(rows),
+        "notes": list(notes),
+        "changes": changes,
+        "name": called(changes).capitalize(),
+    }
+
+
+def _of_sizes(error: InputError) -> list[str]:
+    """Return what is wrong with sizes and what to try, each with its axle where it is of one."""
+    axles = ("front", "rear")
+    return [
+        f"{f'{one.where}: ' if one.where in axles else ''}{one.message}{f': {one.suggestion}' if one.suggestion else ''}"
+        for one in error.problems
+    ]
+
+
+def _shown_rows(rows: Iterable[Row]) -> list[dict[str, str]]:
+    return [
+        {"label": row.label, "before": _shown(row.before, row.quantity), "after": _shown(row.after, row.quantity)}
+        for row in rows
+    ]
 
 
 def _lifted_by(raised: Mapping[str, float]) -> str:

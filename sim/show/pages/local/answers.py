@@ -37,6 +37,7 @@ from sim.linear.placing import placings
 from sim.linear.standing import AT_STOP, AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import at_boxes, refused
+from sim.show.pages.local.by_dimensions import by_dimensions
 from sim.show.pages.local.half_typed import said_of, standing_vehicle
 from sim.show.pages.local.ranges import SHOWN_BY
 from sim.show.pages.local.tried_measures import FRAME_UP
@@ -167,7 +168,7 @@ def answer(document: Document) -> dict[str, Any]:
         )
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
-    said["estimates"] = _estimates(document, vehicle.estimates)
+    said["estimates"] = _estimates(document, vehicle.estimates) | by_dimensions(vehicle)
     said["notices"] = as_in_front(vehicle.estimates)
     # Of a list's member at the box of the whole list; as sentences, as nothing parts them there.
     said["notices"] += understood(document.data) + [

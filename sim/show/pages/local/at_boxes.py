@@ -11,6 +11,7 @@ from sim.describe.usual import USUAL_RANGES
 from sim.describe.written_unit import in_the_unit_of
 from sim.errors import Problem
 from sim.show.pages.called import called
+from sim.show.pages.local.ranges import example_shown
 from sim.show.pages.rows import SECTIONS
 
 SPLIT = {
@@ -59,11 +60,11 @@ def at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
         alone = pairs.get(problem.where)
         if alone is not None and MISSING in problem.message:
             # The other half of a measurement was typed: two loads, and no height under each.
-            words["message"] = f"is wanted too, two values with a comma between: {alone.example}"
+            words["message"] = f"is wanted too, two values with a comma between: {example_shown(alone)}"
         if own is not None:
             words["where"] = own.path
             if MISSING in problem.message:
-                words["message"] = f"two values are wanted, with a comma between: {own.example}"
+                words["message"] = f"two values are wanted, with a comma between: {example_shown(own)}"
         both = next((keys for said, keys in SPLIT.items() if said in problem.message), ())
         for where in [f"{words['where']}.{key}" for key in both] or [words["where"]]:
             # The first thing that is wrong with a pair is enough to mend it.

@@ -21,6 +21,8 @@ items:
   - {{kind: flat, length: 15 m}}
 """
 
+TWO_NUMBERS = "Points: write two numbers on each line, a distance and a height, with a blank between: 2.5 40."
+
 UNITS = {"m": ("m", "mm"), "ft": ("ft", "in")}
 """Units of distance and height that columns without a header are in."""
 
@@ -79,7 +81,20 @@ def _has_header(lines: list[str]) -> bool:
 def _of_points(message: str, file: str, own_header: bool) -> str:
     """Return a message about a file as one about the points that were typed: there is no file yet, and a header may be ours."""
     message = message.replace(f"{file}, line", "Points, line").replace(file, "What is typed")
-    return message if own_header else re.sub(r"(?<=line )\d+", lambda line: str(int(line[0]) - 1), message)
+    if own_header:
+        return message
+    counted = re.sub(r"(?<=line )\d+", lambda line: str(int(line[0]) - 1), message)
+    # Of a header that nobody wrote: the numbers could not be told apart.
+    return TWO_NUMBERS if "line 0:" in counted else counted
+
+
+def _in_columns(lines: list[str]) -> list[str]:
+    """Return lines without a header in columns of one sign: with a blank between two numbers a comma within one of them is a decimal comma."""
+    halves = [[half.rstrip(",") for half in line.split()] for line in lines]
+    decimal = all(len(pair) == 2 for pair in halves) and any("," in half for pair in halves for half in pair)
+    if decimal and not any(sign in line for sign in ";\t" for line in lines):
+        return [";".join(pair) for pair in halves]
+    return [line if any(sign in line for sign in ",;\t") else ",".join(line.split()) for line in lines]
 
 
 def _with_header(points: str, units: str) -> str:
@@ -92,6 +107,6 @@ def _with_header(points: str, units: str) -> str:
     if any(letter.isalpha() for letter in lines[0]):
         return "\n".join(lines) + "\n"
     distance, height = UNITS.get(units, UNITS["m"])
-    rows = [line if any(sign in line for sign in ",;\t") else ",".join(line.split()) for line in lines]
+    rows = _in_columns(lines)
     sign = next((own for own in ";\t," if own in rows[0]), ",")
     return "\n".join([f"distance [{distance}]{sign}height [{height}]", *rows]) + "\n"

@@ -78,7 +78,7 @@ def form(data: Mapping[str, Any]) -> list[Step]:
     paths = list(dict.fromkeys([*_always(data), *values, *(tuple(path.split(".")) for path in asked)]))
     steps = [Step(section, []) for section in (*SECTIONS, LAST)]
     lines: dict[tuple[int, int, Place], Line] = {}
-    renewed = _in_new_words(data)
+    renewed = _with_kinds(_in_new_words(data)) if asked else _in_new_words(data)
     for path in paths:
         words = tuple(map(str, new_steps(path)))
         step, row = row_of(words)
@@ -119,6 +119,25 @@ def _cell(
     )  # fmt: skip
 
 
+KINDS = {"coil": "coil", "pack": "leaf_pack"}
+"""Kinds of the springs that a shop's boxes are of, by their names."""
+
+
+def _with_kinds(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a truck as measured with the kinds of its springs, which nobody writes: without them a coil's box is told what a pack's is."""
+    whole = dict(data)
+    for axle in AXLES:
+        part = whole.get(axle)
+        part = dict(part) if isinstance(part, Mapping) else {}
+        springs = part.get("springs")
+        springs = dict(springs) if isinstance(springs, Mapping) else {}
+        for name, kind in KINDS.items():
+            own = springs.get(name)
+            springs[name] = {"kind": kind, **(own if isinstance(own, Mapping) else {})}
+        whole[axle] = {**part, "springs": springs}
+    return whole
+
+
 def _in_new_words(data: Mapping[str, Any]) -> Any:
     try:
         return with_new_keys(data, (), lambda place, old, new: None)
@@ -129,7 +148,7 @@ def _in_new_words(data: Mapping[str, Any]) -> Any:
 def _always(data: Mapping[str, Any]) -> Iterator[Place]:
     for section in SECTIONS:
         for row in section.rows:
-            if row.always:
+            if row.always or (row.of_a_shop and as_measured(data)):
                 for axle in AXLES if "{axle}" in row.keys else ("",):
                     yield from _named_places(data, row.keys.replace("{axle}", axle).split("."))
 

@@ -1,8 +1,12 @@
 """In which range a number of a box mostly lies, in words."""
 
+from sim.describe.estimates.fields import PAIR, Field
 from sim.describe.estimates.truck import IN_INCHES, WRITTEN_IN, estimate_text, read_si
-from sim.describe.shown import SHOWN, shown_units
+from sim.describe.shown import SHOWN, shown_units, system
 from sim.show.pages.local.fields import Cell
+
+PAIR_OF = {"lb": "mass", "in": "length"}
+"""What two numbers of one box are, by the unit of their example."""
 
 
 def usual_words(cell: Cell) -> str:
@@ -18,15 +22,29 @@ def usual_words(cell: Cell) -> str:
 
 def examples(cell: Cell) -> dict[str, str]:
     """Return how a box's number is written, by system; of what has no units, or is more than one number, both alike."""
-    own = cell.asked
-    if own is None:
-        return {}
+    return written_like(cell.asked) if cell.asked is not None else {}
+
+
+def written_like(own: Field) -> dict[str, str]:
+    """Return how a number that a shop measures is written, by system; of what has no units "both", as it is the same in either."""
     inch = own.example
-    value = read_si(inch, own.kind) if own.kind in WRITTEN_IN and IN_INCHES.search(inch) else None
-    if value is None:
+    quantity = PAIR_OF[inch.rpartition(" ")[2]] if own.kind == PAIR else own.kind
+    if quantity not in WRITTEN_IN or not IN_INCHES.search(inch):
         return {"both": inch}
-    number, _, unit = estimate_text(value, 0.0, own.kind, inches=False).partition(" ")
-    return {"metric": f"{_short(float(number))} {unit}", "inch": inch}
+    metric = []
+    for one in inch.split(", "):
+        value = read_si(one, quantity)
+        if value is None:
+            return {"both": inch}
+        number, _, unit = estimate_text(value, 0.0, quantity, inches=False).partition(" ")
+        metric.append(f"{_short(float(number))} {unit}")
+    return {"metric": ", ".join(metric), "inch": inch}
+
+
+def example_shown(own: Field) -> str:
+    """Return how a number is written in the units that are shown; where both are, in either of them."""
+    like = written_like(own)
+    return like.get(system()) or " or ".join(like.values())
 
 
 def range_text(low: float, high: float, quantity: str) -> str:

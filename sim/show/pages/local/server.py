@@ -35,6 +35,7 @@ from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import RESULTS, Guarded
 from sim.show.pages.local.launching import BOXES, LAUNCHES
+from sim.show.pages.local.more_load import loaded
 from sim.show.pages.local.paper import (
     ChangedOutsideError,
     Paper,
@@ -47,8 +48,9 @@ from sim.show.pages.local.paper import (
 from sim.show.pages.local.ranges import examples, usual_words
 from sim.show.pages.local.scenarios import Opened, reopened, saved, written
 from sim.show.pages.local.terminal import questions
+from sim.show.pages.local.travel_kept import travel_goals, travel_limits
 from sim.show.pages.local.trials import Trials
-from sim.show.pages.local.tried_truck import driven_axle, loaded
+from sim.show.pages.local.tried_truck import driven_axle
 from sim.show.pages.local.varied import goals, launch_goals, offered
 from sim.show.pages.local.working import OF_A_LAUNCH, WORKS, Working
 from sim.show.pages.local.written_over import ThereError
@@ -143,11 +145,13 @@ class Bench:
             mark, copy = self.paper.saved(edits, str(asked.get("mark", "")), name)
         self.state()
         assert self.paper.path is not None
-        return {"mark": mark, "file": self.paper.path.name, "copy": copy}
+        commands = [own.command for own in questions(self.paper.path.name)]
+        return {"mark": mark, "file": self.paper.path.name, "copy": copy, "terminal": commands}
 
     def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write what was tried as a scenario; return what the page says of it."""
-        load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
+        rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)]
+        load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""), rows)
         said = written(self.paper, self.courses, load, asked, self.opened)
         assert self.paper.path is not None
         self.scenarios[said["file"]] = self.paper.path.parent / said["file"]
@@ -339,8 +343,9 @@ def _page(env: Environment, bench: Bench) -> str:
     try:
         vehicle = vehicle_of(document)
         given["varied"], better, better_launch = offered(vehicle), goals(vehicle), launch_goals(vehicle)
+        travel, left = travel_goals(vehicle), travel_limits(vehicle)
     except JounceError:  # it is said in the form; until it is mended nothing varies
-        given["varied"], better, better_launch = [], [], []
+        given["varied"], better, better_launch, travel, left = [], [], [], [], []
     return env.get_template("page.html").render(
         steps=steps,
         groups=changeable(document, steps),
@@ -348,6 +353,8 @@ def _page(env: Environment, bench: Bench) -> str:
         examples=examples,
         goals=better,
         launch_goals=better_launch,
+        travel_goals=travel,
+        travel_limits=left,
         launch_boxes=BOXES,
         launch_caution=Launch.caution,
         scenarios=saved(bench.paper.path),

@@ -31,10 +31,11 @@ from sim.show.pages.local.frame import id_of, packed, with_id
 from sim.show.pages.local.half_typed import boxes_of
 from sim.show.pages.local.judging import Judge, rests_on
 from sim.show.pages.local.launching import at_launch, is_launch, of_ground, run_of
+from sim.show.pages.local.more_load import loaded, more_load_words
 from sim.show.pages.local.paper import ADDED, as_changes
 from sim.show.pages.local.tried_changes import names_of, numbers_of
 from sim.show.pages.local.tried_measures import labelled, seat_of
-from sim.show.pages.local.tried_truck import CURVE_M_PER_S, damping_ratios, driven_signals, loaded, times_of
+from sim.show.pages.local.tried_truck import CURVE_M_PER_S, damping_ratios, driven_signals, times_of
 from sim.show.pages.local.varied import around, ranges
 from sim.show.pages.scene import frames, road, scene
 from sim.study.tuning.moves import as_written
@@ -93,7 +94,7 @@ class Trials:
             if isinstance(base, JounceError):
                 raise base
             preview = self._preview(asked, document)
-            load = loaded(base, str(asked.get("load") or ""))
+            load = _load(base, asked)
             laden = self._setup(base, key, load, {})
         except JounceError as error:
             said["problems"] = _problems(error, is_launch(asked))
@@ -110,6 +111,12 @@ class Trials:
         setups = {
             str(number): self._setup(base, key, load, row.get("changes") or {}) for number, row in enumerate(rows)
         }
+        whole = {
+            str(row.get("name", "")): one
+            for row, one in zip(rows, setups.values(), strict=True)
+            if isinstance(one, Vehicle)
+        }
+        said["more_load"] = more_load_words(base, load, whole)
         runs = self._all(preview, setups)
         if ground := of_ground(runs.values()):
             said["problems"] = [ground]
@@ -157,7 +164,7 @@ class Trials:
         base = self._vehicle((key, ""), lambda: vehicle_of(document))
         if isinstance(base, JounceError):
             raise base
-        load = loaded(base, str(asked.get("load") or ""))
+        load = _load(base, asked)
         rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         setups = {str(row.get("name", "")): self._setup(base, key, load, row.get("changes") or {}) for row in rows}
         whole = {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
@@ -173,7 +180,7 @@ class Trials:
             If one of them is not understood, or there are two of one name.
         """
         base = vehicle_of(document)
-        load = loaded(base, str(asked.get("load") or ""))
+        load = _load(base, asked)
         setups: dict[str, Vehicle] = {}
         for row in list(asked.get("setups") or [])[:MOST_SETUPS]:
             name, own = str(row.get("name", "")), self._setup(base, "", load, row.get("changes") or {})
@@ -373,6 +380,12 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
     known[key] = value
     while len(known) > KEPT:
         known.popitem(last=False)
+
+
+def _load(base: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the change that puts the load aboard that all set-ups carry."""
+    rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)]
+    return loaded(base, str(asked.get("load") or ""), rows)
 
 
 def _problems(error: JounceError, of_launch: bool = False) -> list[dict[str, str]]:

@@ -5,6 +5,7 @@ from functools import partial
 
 from sim.integrate.result import Run
 from sim.measure import comfort, driving, hits, hop, pitch, travel, tyre_load
+from sim.measure.driving import WOUND
 from sim.measure.measure import CENTRE, Measure
 from sim.measure.signals import AXLES, axle_of
 
@@ -55,14 +56,24 @@ def _pulling(run: Run) -> dict[str, str]:
     line = run.vehicle.driveline
     driven = [axle for axle in AXLES if line is not None and line.drives(axle)]
     rows = (
-        ("pinion_up", "winds up, most (pinion up)"), ("hop_swing", "hops: its pinion to and fro; 0: it does not"),
+        ("hop_swing", "hops: its pinion to and fro; 0: it does not"),
         ("hop_time", "hops for"), ("wind_up_left", "still swings at the end"), ("sliding", "wheels past 25 % slip, of the time"),
         ("joint_angle", "propshaft's joints, most"),
     )  # fmt: skip
     return {
-        **{f"{axle}_{name}": f"{axle.capitalize()} {'' if words.startswith(('wheels', 'propshaft')) else 'axle '}{words}" for axle in driven for name, words in rows},
+        **{
+            f"{axle}_{name}": f"{axle.capitalize()} {'' if words.startswith(('wheels', 'propshaft')) else 'axle '}{words}"
+            for axle in driven
+            for name, words in (_wound(axle), *rows)
+        },
         "final_speed": "Speed at the end", "time_to_speed": "Time to the speed asked for",
     }  # fmt: skip
+
+
+def _wound(axle: str) -> tuple[str, str]:
+    """Return what is measured of how far shafts wind an axle up, and its words; a front pinion points back, and goes down then."""
+    way = WOUND["launch"][axle]
+    return way, f"winds up, most ({way.replace('_', ' ')})"
 
 
 def _droop_left(run: Run, axle: str) -> tuple[str, str]:

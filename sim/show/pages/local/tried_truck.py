@@ -1,6 +1,4 @@
-"""A truck that is tried, beside its runs: the load that all carry, damping ratios, how many times its force a damper has, signals of its drive."""
-
-from typing import Any
+"""A truck that is tried, beside its runs: damping ratios, how many times its force a damper has, signals of its drive."""
 
 import numpy as np
 import numpy.typing as npt
@@ -46,17 +44,6 @@ def driven_signals(run: Run) -> dict[str, npt.NDArray[np.float64]]:
         "speed_m_per_s": run.drive.speed_m_per_s,
         **{f"{axle}.slip": getattr(run.drive, axle).slip for axle in AXLES},
     }
-
-
-def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:
-    """Return the change that puts a load into the bed: over the place of that name, or over the rear axle."""
-    if not typed.strip():
-        return {}
-    bed = vehicle.points.get("bed")
-    behind = bed.behind_front_axle if bed else vehicle.wheelbase
-    above = bed.above_ground if bed else vehicle.body.centre_of_gravity.above_ground
-    place = {"behind_front_axle": f"{behind!r} m", "above_ground": f"{above!r} m"}
-    return {"loads.in the bed": {"mass": typed.strip(), "place": place}}
 
 
 def driven_axle(vehicle: Vehicle) -> str:

@@ -13,9 +13,11 @@ from sim.describe.files.scenario import load_scenario
 from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
+from sim.measure.driving import WOUND
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import in_form_words
 from sim.show.pages.local.fields import form
+from sim.show.pages.local.travel_kept import called_limit, limits_in_form, limits_written
 from sim.study.runnable import runnable
 
 SWEEP, TUNE = "sweep", "tune"
@@ -115,7 +117,7 @@ def launch_goals(vehicle: Vehicle) -> list[tuple[str, str]]:
         row
         for axle in driven
         for row in (
-            (f"{axle}_pinion_up", f"Wind-up of the {axle} axle"),
+            (f"{axle}_{WOUND['launch'][axle]}", f"Wind-up of the {axle} axle"),
             (f"{axle}_hop_swing", f"Hop of the {axle} axle: swing of its pinion"),
         )
     ]
@@ -127,7 +129,7 @@ def opened_with(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return what varies in a scenario's file as the page's form has it: what, rows, goals and start; None if nothing does.
+    """Return what varies in a scenario's file as the page's form has it: what, rows, goals, limits and start; None if nothing does.
 
     Of a file with both, the sweep is in the form, and the tuning stays as it is.
     """
@@ -136,7 +138,7 @@ def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
             {"path": str(path), "kind": "value", "called": str(own.get("called") or ""), **_texts(own, "first", "last"), "points": str(own.get("points", ""))}
             for path, own in dict(sections[SWEEP].get("vary") or {}).items() if isinstance(own, dict)
         ]  # fmt: skip
-        return {"what": SWEEP, "rows": rows, "goals": [], "start": ""}
+        return {"what": SWEEP, "rows": rows, "goals": [], "limits": {}, "start": ""}
     if TUNE not in sections:
         return None
     rows = [
@@ -147,7 +149,7 @@ def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
         for name, own in dict(sections[TUNE].get("move") or {}).items() if isinstance(own, dict)
     ]  # fmt: skip
     goals, start = [str(name) for name in sections[TUNE].get("goal") or {}], str(sections[TUNE].get("start") or "")
-    return {"what": TUNE, "rows": rows, "goals": goals, "start": start}
+    return {"what": TUNE, "rows": rows, "goals": goals, "limits": limits_in_form(sections[TUNE]), "start": start}
 
 
 def _texts(own: Mapping[str, Any], first: str, last: str) -> dict[str, str]:
@@ -160,7 +162,7 @@ def section(asked: Mapping[str, Any] | None, before: Mapping[str, Any] | None = 
     Parameters
     ----------
     asked : mapping or None
-        what, rows, goals and start (the set-up that is tuned) as the page's form has them; as_opened: nothing of it was touched since the file was opened.
+        what, rows, goals, limits (by measure) and start (the set-up that is tuned) as the page's form has them; as_opened: nothing of it was touched since the file was opened.
     before : mapping, optional
         The parts of the file that was opened (`opened_with`): what the form does not show is kept.
 
@@ -193,8 +195,11 @@ def section(asked: Mapping[str, Any] | None, before: Mapping[str, Any] | None = 
     if what == SWEEP:
         return {**before, what: {**own, **_sweep(rows)}}
     start = str(asked.get("start") or "")
+    tuned = {**own, **({"start": start} if start else {}), **_tune(rows, goals, own)}
+    if (limits := limits_written(asked.get("limits") or {}, own)) or "limits" in tuned:
+        tuned["limits"] = limits
     # A key that a file has for the first set-up too says which truck it is about.
-    return {**before, what: {**own, **({"start": start} if start else {}), **_tune(rows, goals, own)}}
+    return {**before, what: tuned}
 
 
 def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:
@@ -254,6 +259,8 @@ def in_folder(part: Any, was: Path, now: Path) -> Any:
 
 def _varied_words(where: str) -> str:
     """Return of which number of the form a problem is, and at which end of its range."""
+    if (limit := called_limit(where)) != where:
+        return limit
     section, _, rest = where.partition(".")
     if section not in MOST or "." not in rest:
         return where

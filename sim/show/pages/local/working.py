@@ -9,7 +9,7 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,7 @@ from sim.describe.estimates.fields import fields
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import MISSING, in_form_words
 from sim.show.pages.local.half_typed import NEEDED
+from sim.show.report.tuning_words import AT_END
 
 WORKS = {
     "compare": "Write the report",
@@ -47,6 +48,9 @@ FAR = re.compile(r"(\d+) of (\d+)")
 REPORT = "report.html"
 LOOK_S = 0.2
 LAST_LINES = 8
+
+ALWAYS_SAID = {"tune": (AT_END,)}
+"""Beginnings of later sentences that are said in the page too: without them the first ones would be taken for more than they are."""
 
 SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4, "lean": 2, "tramp": 2}
 """How many of its first sentences are said in the page: what it comes to; all of them are in its report."""
@@ -95,6 +99,12 @@ def _boxes() -> frozenset[str]:
     return frozenset(own.path for own in fields()) | {
         ".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys
     }
+
+
+def said_of(command: str, verdict: Sequence[str]) -> list[str]:
+    """Return which sentences of a command's verdict are said in the page: its first ones, and later ones without which those would say too much."""
+    first = SENTENCES.get(command, 1)
+    return [*verdict[:first], *(one for one in verdict[first:] if one.startswith(ALWAYS_SAID.get(command, ())))]
 
 
 def start_of(data: Mapping[str, Any]) -> str:
@@ -202,7 +212,7 @@ class Working:
         tables = [one for one in files if shown and one.suffix == ".csv"]
         return {
             "ended": True, "report": self._within(report), "command": self.command, "picture": self._within(picture), "tables": [self._within(one) for one in tables],
-            "said": verdict[: SENTENCES.get(self.command, 1)],
+            "said": said_of(self.command, verdict),
             "flags": list(dict.fromkeys(f"{one['of']}: {one['sentence']}" if one.get("of") else str(one["sentence"]) for one in answer.get("flags") or ())),
         }  # fmt: skip
 

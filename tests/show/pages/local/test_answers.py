@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 import sim
+from sim.describe.estimates.completing import completed
 from sim.describe.files.reader import Document, read
 from sim.describe.files.vehicles import validated_vehicle
 from sim.linear.standing import stand
@@ -165,6 +166,22 @@ def test_two_values_of_one_box_are_spoken_of_at_that_box(text, said):
     rows = answer(as_edited(document(), {place: text, (*place[:-1], "height"): "15.9 in, 15.6 in"}))["problems"]
     assert [row["where"] for row in rows] == ["front.tyre.jacked.load"]
     assert said in rows[0]["message"]
+
+
+def test_the_rate_of_a_coil_given_by_its_wire_is_said_where_its_box_is_empty():
+    """By hand G d⁴ / (8 D³ n) of 16 mm wire, 130 mm and 7 coils is 79 300 · 65 536 / (8 · 2 197 000 · 7) = 42.24 N/mm; how far off the formula is goes with it."""
+    coil = {"wire_diameter": "16 mm", "coil_diameter": "130 mm", "active_coils": "7"}
+    typed = {("front", "springs", "coil", key): text for key, text in coil.items()}
+    said = answer(as_edited(document(), typed | {("wheelbase",): "2.5 m"}))["estimates"]["front.springs.coil.rate"]
+    factor = next(
+        one for one in completed(as_edited(document(), typed).data)[1] if one.path == "front.springs.coil.rate_factor"
+    )
+    written, _, half = said["written"].partition(" +- ")
+    assert written == "about 42.2 N/mm"
+    assert float(half.removesuffix(" N/mm")) == pytest.approx(42.24 * factor.half, abs=0.06)
+    assert said["of"].startswith("its wire")
+    given = typed | {("front", "springs", "coil", "rate"): "40 N/mm", ("wheelbase",): "2.5 m"}
+    assert "front.springs.coil.rate" not in answer(as_edited(document(), given))["estimates"]
 
 
 def test_a_frame_that_went_up_has_a_plus():

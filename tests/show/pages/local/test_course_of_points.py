@@ -24,6 +24,11 @@ def heights(folder, stem, *along_m):
         (SHED.replace(" ", "\t"), "m", 1.0, 1e-3),
         (SHED, "ft", 0.3048, 0.0254),
         ("distance [m],height [mm]\n" + SHED.replace(" ", ","), "ft", 1.0, 1e-3),
+        # A decimal comma, as a tape is read in many countries: with a blank, a tab or a semicolon between, and with a comma and a blank.
+        (SHED.replace(" ", ",0 "), "m", 1.0, 1e-3),
+        (SHED.replace(" ", ",0\t"), "m", 1.0, 1e-3),
+        (SHED.replace(" ", ",0;"), "m", 1.0, 1e-3),
+        (SHED.replace(" ", ",0, "), "m", 1.0, 1e-3),
     ],
 )
 def test_points_become_a_course_of_their_heights(tmp_path, points, units, foot, unit):
@@ -55,8 +60,12 @@ def test_what_is_no_course_is_said_and_leaves_nothing_behind(tmp_path, asked, sa
 
 def test_what_is_wrong_is_said_of_the_lines_that_were_typed(tmp_path):
     with pytest.raises(JounceError) as caught:
-        kept_course(tmp_path, {"name": "Ditch at the gate", "points": "0 0\n1 15\n3,5 60\n4 0\n5 0"})
-    assert str(caught.value).startswith("Points, line 3: the height '5 60'")
+        kept_course(tmp_path, {"name": "Ditch at the gate", "points": "0 0\n1 15\n3.5 6 0\n4 0\n5 0"})
+    assert str(caught.value).startswith("Points, line 3:")
+    # Nobody wrote a header: none is spoken of.
+    with pytest.raises(JounceError, match="two numbers on each line") as caught:
+        kept_course(tmp_path, {"name": "Ditch at the gate", "points": "0 0\n2,0 30 1\n4,0 -60\n6,0 10\n7 0"})
+    assert "line 0" not in str(caught.value)
     assert "csv" not in str(caught.value)
 
 

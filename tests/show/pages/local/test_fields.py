@@ -4,8 +4,9 @@ import pytest
 
 from sim.describe.estimates.fields import SPRINGS, fields
 from sim.describe.files.reader import read
+from sim.describe.shown import shown_in
 from sim.show.pages.local.fields import form
-from sim.show.pages.local.ranges import usual_words
+from sim.show.pages.local.ranges import example_shown, examples, usual_words
 from sim.show.pages.rows import LAST, POWER, SECTIONS
 from tests.describe.files.test_asked_for import leaves
 
@@ -80,6 +81,38 @@ def test_a_truck_as_measured_has_a_box_for_all_that_a_shop_fills_in():
     assert boxes["rear.springs"][1].choices == tuple(SPRINGS)
     # None of them stands under its bare keys.
     assert LAST not in [step.section for step in steps]
+
+
+def test_what_is_said_of_a_stop_to_be_measured_has_a_box():
+    """A stop whose height was taped is still in doubt by how far it squeezes: `stand` and the order sheet ask for that."""
+    paths = {cell.path for step in form({"weighed": {}}) for line in step.lines for cell in line.cells}
+    assert {"front.stop.squeeze", "rear.stop.squeeze"} <= paths
+
+
+def test_a_coils_boxes_are_told_of_coils_and_a_packs_of_packs():
+    cells = {cell.path: cell for step in form({"weighed": {}}) for line in step.lines for cell in line.cells}
+    for path, cell in cells.items():
+        if ".springs.coil." in path and cell.wants:
+            assert "pack" not in cell.wants.description, path
+    assert "pack" in cells["rear.springs.pack.rate"].wants.description
+
+
+def test_examples_of_two_numbers_in_a_box_are_in_the_units_that_are_shown():
+    """By hand 800 lb are 363 kg, 1300 lb 590 kg, 15.9 in 404 mm and 15.6 in 396 mm."""
+    like = {
+        own.path: examples(cell)
+        for step in form({"weighed": {}})
+        for line in step.lines
+        for cell in line.cells
+        if (own := cell.asked)
+    }
+    assert like["front.tyre.jacked.load"] == {"metric": "363 kg, 590 kg", "inch": "800 lb, 1300 lb"}
+    assert like["rear.tyre.jacked.height"] == {"metric": "404 mm, 396 mm", "inch": "15.9 in, 15.6 in"}
+    load = next(own for own in fields() if own.path == "front.tyre.jacked.load")
+    with shown_in("metric"):
+        assert example_shown(load) == "363 kg, 590 kg"
+    with shown_in("both"):
+        assert example_shown(load) == "363 kg, 590 kg or 800 lb, 1300 lb"
 
 
 def test_lists_stand_in_one_box_as_they_are_typed():

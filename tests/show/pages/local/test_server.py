@@ -225,6 +225,9 @@ def test_what_a_late_tab_typed_can_be_kept_under_another_name(client, truck):
     state = {"edits": {"wheelbase": "3 m"}, "mark": "", "as_new": True, "name": "Another truck"}
     answer = client.post(f"/{TOKEN}/save", json=state, headers=OWN)
     assert answer.json()["file"] == "another_truck.yaml"
+    # The commands to copy are of the file that the truck has from now on.
+    assert all("another_truck.yaml" in command for command in answer.json()["terminal"])
+    assert len(answer.json()["terminal"]) == client.get(f"/{TOKEN}/").text.count("data-copy=")
     assert "wheelbase: 3 m" in (truck.parent / "another_truck.yaml").read_text(encoding="utf-8")
     assert "wheelbase: 2.95 m" in truck.read_text(encoding="utf-8")
 

@@ -10,10 +10,11 @@ from sim.describe.files.reader import read
 from sim.integrate.preview import Preview
 from sim.show.pages.local.answers import vehicle_of
 from sim.show.pages.local.courses import OWN, Courses
+from sim.show.pages.local.more_load import loaded
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import written
 from sim.show.pages.local.trials import KEPT, Trials
-from sim.show.pages.local.tried_truck import CURVE_M_PER_S, loaded
+from sim.show.pages.local.tried_truck import CURVE_M_PER_S
 from sim.show.pages.scene import FRAME_S
 from tests.show.pages.local.test_server import HOME, PORT, TOKEN, client_on, folder, truck  # noqa: F401
 from tests.show.pages.local.test_server import OWN as ORIGIN

@@ -13,6 +13,7 @@ from sim.errors import JounceError
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import opened, written
+from sim.show.pages.local.travel_kept import travel_goals, travel_limits
 from sim.show.pages.local.varied import around, goals, in_folder, offered, ranges, section
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
@@ -83,6 +84,50 @@ def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measur
     assert set(tune.goal) == {"ride_wk_driver", "front_tyre_load_variation", "rear_tyre_load_variation"}
     monkeypatch.chdir(truck.parent)
     assert main(["check", said["file"]]) in (0, 3)
+
+
+def test_a_tuning_keeps_off_the_bump_stops_by_goal_and_by_limit(truck):
+    """The measures are those of `compare`; a limit that a file has otherwise stays, one that is emptied goes."""
+    asked = {name for name, _ in travel_goals(load_vehicle(truck))}
+    assert asked == {"front_bump_share", "rear_bump_share"}
+    boxes = [name for name, _ in travel_limits(load_vehicle(truck))]
+    assert boxes == ["front_left_to_stop", "rear_left_to_stop"]
+    vary = {
+        "what": "tune",
+        "rows": [FORCE],
+        "goals": sorted(asked),
+        "limits": {"front_left_to_stop": " 3/8 in ", "rear_left_to_stop": ""},
+    }
+    file = truck.parent / kept(truck, vary)["file"]
+    tune = load_scenario(file).tune
+    assert set(tune.goal) == asked
+    assert {name: limit.at_least for name, limit in tune.limits.items()} == {"front_left_to_stop": "3/8 in"}
+    assert opened(file, truck.parent).trial["vary"]["limits"] == {"front_left_to_stop": "3/8 in"}
+    before = {
+        "tune": {
+            "limits": {
+                "front_left_to_stop": {"at_least": "5 mm"},
+                "rear_left_to_stop": {"at_least": "90 % of now"},
+                "rear_stop_hits": {"at_most": 2},
+            }
+        }
+    }
+    own = section({**vary, "limits": {"rear_left_to_stop": "0 mm"}}, before)["tune"]["limits"]
+    assert own == {"rear_stop_hits": {"at_most": 2}, "rear_left_to_stop": {"at_least": "0 mm"}}
+    assert (
+        section({**vary, "limits": {}}, {"tune": {"limits": {"front_left_to_stop": {"at_least": "5 mm"}}}})["tune"][
+            "limits"
+        ]
+        == {}
+    )
+    with pytest.raises(JounceError, match="Left to the front bump stops"):
+        kept(truck, {**vary, "limits": {"front_left_to_stop": "5"}}, name="Another")
+
+
+def test_an_axle_without_bump_stops_has_no_way_to_them(truck):
+    bare = load_vehicle(truck).changed({"front.stop": "none"})
+    assert [name for name, _ in travel_goals(bare)] == ["rear_bump_share"]
+    assert [name for name, _ in travel_limits(bare)] == ["rear_left_to_stop"]
 
 
 def test_a_tuning_starts_from_the_set_up_that_was_chosen(truck):

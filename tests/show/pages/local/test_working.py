@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.show.pages.local.working import Working, works_of
+from sim.show.pages.local.working import Working, said_of, works_of
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
 DROP = "kind: scenario\nname: A drop\nvehicle: hut_supply_truck.yaml\nrun: {kind: drop, height: 50 mm, watch: 1 s}\nsetups: {as it is: }\n"
@@ -54,6 +54,13 @@ def test_an_order_sheet_is_of_the_set_up_that_was_chosen(started, tmp_path):
     assert page == "report.html"
     assert "--four" in (tmp_path / "outputs" / said["report"]).read_text(encoding="utf-8")
     assert "there is no set-up" in heard(started(two, "sheet", "five"))["why"]
+
+
+def test_a_best_at_the_end_of_its_range_is_said_to_be_there_wherever_the_best_is_said():
+    ends = "At the end of its range: Force in front. Only a wider range would tell whether more helps."
+    verdict = ["Set Force in front × 2.00.", "FLAGGED: too soft.", "Damping ratio 0.42.", ends, "Ride: 84 %."]
+    assert said_of("tune", verdict) == [*verdict[:2], ends]
+    assert said_of("sweep", verdict) == verdict[:1]
 
 
 VARIED = (

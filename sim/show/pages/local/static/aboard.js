@@ -1,4 +1,4 @@
-/* Loads and lift: what is put aboard and what the truck is lifted by, answered at every letter; either becomes a set-up to try. */
+/* Loads and lift: what is put aboard, what the truck is lifted by and other tyres, answered at every letter; each becomes a set-up to try. */
 import { sideways } from "../truck/sideways.js";
 
 const $ = (id) => document.getElementById(id);
@@ -17,6 +17,9 @@ function bothUnits(text) {
   return own;
 }
 
+/** Boxes of a load, as their columns are called. */
+const KEY_WORDS = { mass: "mass", behind: "behind front axle", above: "above ground" };
+
 export class Aboard {
   /** @param tries  the side on which set-ups are tried; @param show  shows that side */
   constructor(page, tries, show) {
@@ -31,11 +34,17 @@ export class Aboard {
         else this.waiting.set(row.name, row);
       }
       for (const key of ["front", "rear", "track"]) $(`lift-${key}`).value = before.lift[key];
-      for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).value = before.lift.by[axle];
+      for (const axle of ["front", "rear"]) {
+        $(`lift-by-${axle}`).value = before.lift.by[axle];
+        $(`tyres-${axle}`).value = before.tyres?.[axle] ?? "";
+      }
     }
     $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
     for (const axle of ["front", "rear", "track"]) $(`lift-${axle}`).oninput = () => this.ask();
-    for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).onchange = () => this.ask();
+    for (const axle of ["front", "rear"]) {
+      $(`lift-by-${axle}`).onchange = () => this.ask();
+      $(`tyres-${axle}`).oninput = () => this.ask();
+    }
     $("try-loads").onclick = () => {
       // As the table above it: with the lift, where there is one.
       const { changes, lift } = this.said;
@@ -44,6 +53,7 @@ export class Aboard {
       show();
     };
     $("try-lift").onclick = () => { tries.add({ name: "Lifted", changes: this.said.lift.changes }); show(); };
+    $("try-tyres").onclick = () => { tries.add({ name: this.said.tyres.name, changes: this.said.tyres.changes }); show(); };
   }
 
   /** A row: a usual load, or one of one's own with a name to type. */
@@ -64,7 +74,12 @@ export class Aboard {
       box.value = name;
       box.maxLength = 40;
       box.setAttribute("aria-label", "Name of the load");
-      box.oninput = () => { row.name = box.value; this.ask(); };
+      box.oninput = () => {
+        row.name = box.value;
+        out.setAttribute("aria-label", `Take ${row.name} out`);
+        for (const [key, own] of Object.entries(row.boxes)) own.setAttribute("aria-label", `${row.name}: ${KEY_WORDS[key]}`);
+        this.ask();
+      };
       const out = document.createElement("button");
       out.type = "button";
       out.textContent = "×";
@@ -77,7 +92,7 @@ export class Aboard {
       first.append(box, out);
       first.className = "own";
     }
-    for (const [key, words] of [["mass", "mass"], ["behind", "behind front axle"], ["above", "above ground"]]) {
+    for (const [key, words] of Object.entries(KEY_WORDS)) {
       const box = document.createElement("input");
       box.setAttribute("aria-label", `${name}: ${words}`);
       // Whoever types of a load wants it aboard.
@@ -113,13 +128,13 @@ export class Aboard {
 
   asked() {
     const loads = this.rows.map((row) => ({ name: row.name, on: row.on.checked, mass: row.boxes.mass.value, behind: row.boxes.behind.value, above: row.boxes.above.value }));
-    return { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value, by: { front: $("lift-by-front").value, rear: $("lift-by-rear").value } } };
+    return { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value, by: { front: $("lift-by-front").value, rear: $("lift-by-rear").value } }, tyres: { front: $("tyres-front").value, rear: $("tyres-rear").value } };
   }
 
   /** What is remembered over a reload. */
   toRemember() {
-    const { loads, lift } = this.asked();
-    return { loads: [...loads.map((load, number) => ({ ...load, own: this.rows[number].own })), ...this.waiting.values()], lift };
+    const { loads, lift, tyres } = this.asked();
+    return { loads: [...loads.map((load, number) => ({ ...load, own: this.rows[number].own })), ...this.waiting.values()], lift, tyres };
   }
 
   heard(said) {
@@ -141,15 +156,24 @@ export class Aboard {
     if (again) this.ask();
     $("usual-ranges").textContent = said.ranges;
     const wrong = said.wrong.filter((one) => one.name !== "lift");
-    $("loads-error").textContent = wrong.map((one) => `${[one.name, one.key].filter(Boolean).join(", ")}: ${one.message}`).join(" · ");
+    $("loads-error").textContent = wrong.map((one) => `${[one.name, KEY_WORDS[one.key]].filter(Boolean).join(", ")}: ${one.message}`).join(" · ");
     const lift = said.wrong.filter((one) => one.name === "lift").map((one) => `${one.key}: ${one.message}`);
     $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
     $("try-lift").disabled = !Object.keys(said.lift.changes).length;
     $("try-loads").textContent = said.lift.said ? "Try these, lifted, as a set-up" : "Try these as a set-up";
     $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows, said.below[axle])));
-    const rows = said.lift.rows.map((row) => [row.label, row.before, row.after]);
-    $("lifted").replaceChildren(...(rows.length ? [this.table("Lifted", ["", "as it is", "lifted"], rows), ...said.lift.notes.map((text) => cell("p", text))] : []));
+    $("tyres-error").textContent = said.tyres.why;
+    $("try-tyres").disabled = !Object.keys(said.tyres.changes).length;
+    $("lift-words").hidden = !said.lift.rows.length;
+    this.beforeAndAfter("lifted", "Lifted", "lifted", said.lift);
+    this.beforeAndAfter("tyred", "Other tyres", "on these", said.tyres);
+  }
+
+  /** What a lift or other tyres change, beside the truck as it is; empty where there are none. */
+  beforeAndAfter(place, title, after, { rows, notes }) {
+    const lines = rows.map((row) => [row.label, row.before, row.after]);
+    $(place).replaceChildren(...(lines.length ? [this.table(title, ["", "as it is", after], lines), ...notes.map((text) => cell("p", text))] : []));
   }
 
   /** An axle's table: of each load what it is and what to make of it, and under that its numbers. */
@@ -205,7 +229,7 @@ export class Aboard {
   /** What is shown is of a truck that was typed before. */
   stale(on) {
     $("stale-aboard").hidden = !on;
-    for (const place of [$("loaded"), $("lifted")]) place.classList.toggle("stale", on);
-    if (on) $("try-loads").disabled = $("try-lift").disabled = true;
+    for (const place of [$("loaded"), $("lifted"), $("tyred")]) place.classList.toggle("stale", on);
+    if (on) $("try-loads").disabled = $("try-lift").disabled = $("try-tyres").disabled = true;
   }
 }

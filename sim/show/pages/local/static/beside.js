@@ -3,6 +3,9 @@ import { make } from "./make.js";
 
 const $ = (id) => document.getElementById(id);
 
+/** Commands that are of one set-up, as the server has it. */
+const OF_ONE = new Set(["sheet", "tramp"]);
+
 export class Beside {
   /** @param tries  the side on which set-ups are tried */
   constructor(tries) {
@@ -40,6 +43,8 @@ export class Beside {
     }
     this.page.asks("work", { start, file, command, setup });
     this.workingOn(start);
+    this.workOf = start ? { file, words: this.last.works.find((own) => own.command === command)?.words ?? command, setup: OF_ONE.has(command) ? setup : "", seen: asWritten && this.notWritten().length ? "" : this.seen() } : null;
+    this.outdated();
     $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
     if (start) this.comesIntoView($("work-said"));
   }
@@ -56,6 +61,8 @@ export class Beside {
 
   /** Ask whether to save first, or to go on with the files as they are. */
   askFirst(loose, file, command, setup) {
+    this.workOf = null;
+    this.outdated();
     const save = make("button", { type: "button", onclick: () => this.saveFirst(file, command, setup) }, "Save, then go on");
     const without = make("button", { type: "button", onclick: () => this.work(true, file, command, setup, true) }, "Go on with the files as they are");
     $("work-said").replaceChildren(make("p", { class: "error" }, `${loose.join(" ")} It takes the files, and those are without that.`), save, " ", without);
@@ -91,13 +98,15 @@ export class Beside {
       $("work-said").replaceChildren(make("p", { class: "error" }, why), ...there);
       return;
     }
-    const first = said.map((text) => make("p", {}, text));
+    // Of which file it is stays said: by the time that somebody reads it, another scenario may have been saved or opened above it.
+    const ran = this.workOf ?? { file: this.last.file, words: "Done", setup: "" };
+    const first = [make("p", { class: "small" }, `${ran.words}: ${ran.file}${ran.setup ? `, “${ran.setup}”` : ""}`), ...said.map((text) => make("p", {}, text))];
     const flagged = flags.length ? [make("p", { class: "error" }, `Flagged: ${flags[0]}${flags.length > 1 ? ` And ${flags.length - 1} more, in the report.` : ""}`)] : [];
     const link = report ? [make("p", {}, make("a", { href: `results/${report}`, target: "_blank" }, "Open the report"), ` (outputs/${report})`)] : [];
     const drawn = picture ? [make("p", {}, make("a", { href: `results/${picture}`, target: "_blank" }, make("img", { src: `results/${picture}`, alt: said[0] ?? picture })))] : [];
     const files = tables?.length ? [make("p", {}, "All of it as tables: ", ...tables.flatMap((one, number) => [number ? ", " : "", make("a", { href: `results/${one}`, target: "_blank" }, one.split("/").at(-1))]))] : [];
     $("work-said").replaceChildren(...first, ...flagged, ...drawn, ...link, ...files);
-    if (!$("work-said").childElementCount) $("work-said").textContent = "Done.";
+    this.outdated();
     // Whoever went on to something else meanwhile stays there.
     if (Math.abs(scrollY - this.leftAt) < 8) this.comesIntoView($("work-said"));
   }
@@ -110,12 +119,38 @@ export class Beside {
     this.leftAt = scrollY;
   }
 
+  /** What an answer is of: the truck as it is typed, the set-ups, and what they are driven over. */
+  seen() {
+    return JSON.stringify([this.page.mark, this.page.sent(), this.tries.asked().setups, this.tries.run()]);
+  }
+
+  /** Say beside each answer that is of another truck, other set-ups or another run than the page has now that it is. */
+  outdated() {
+    const now = this.seen();
+    for (const [of, note, answer] of [[this.workOf, "work-old", "work-said"], [this.estimateOf, "sure-old", "sure-list"]]) {
+      const old = Boolean(of) && of.seen !== now;
+      $(note).hidden = !old;
+      $(answer).classList.toggle("old", old);
+    }
+  }
+
+  /** Take a state of the truck's file that has what was typed: what was an answer to that still is. */
+  saved(takeOver) {
+    const now = this.seen();
+    const same = [this.workOf, this.estimateOf].filter((of) => of?.seen === now);
+    takeOver();
+    for (const of of same) of.seen = this.seen();
+    this.outdated();
+  }
+
   /** Start the slow estimate, of the set-ups as they are now, or stop it. */
   sure(start) {
     this.page.asks("sure", { start, ...this.tries.asked() });
     this.estimating(start);
     // Somebody may look at another course by the time that it ends.
     if (start) this.sureOf = $("course").selectedOptions[0].textContent;
+    this.estimateOf = start ? { seen: this.seen() } : null;
+    this.outdated();
     $("sure-list").replaceChildren();
     $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
   }

@@ -148,6 +148,8 @@ export class Cards {
    * @param runs  their runs, in their order
    * @param isLatest  whether that is of what was asked last: else the numbers may be those of another set-up */
   heard(said, runs, isLatest) {
+    const drawn = runs.filter(Boolean).flatMap(({ truck }) => truck.curves.map((curve) => Curve.most(curve, truck.forces[`${curve.axle}.${curve.name}.curve_n`])));
+    this.largest = Math.max(1, ...drawn);
     said.setups.forEach((own, number) => {
       const card = $("cards").children[number];
       if (!card) return;
@@ -185,7 +187,16 @@ export class Cards {
   pull(setup, curve, point) {
     const aside = this.instead?.of === this.tries.setups[setup] ? this.tries.setups.indexOf(this.instead.now) : -1;
     let into = aside >= 0 ? aside : setup;
-    if (into === 0 && !Object.keys(this.tries.setups[0].changes).length && this.tries.setups.length < MOST) {
+    const bare = into === 0 && !Object.keys(this.tries.setups[0].changes).length;
+    if (bare && this.tries.setups.length >= MOST) {
+      const why = `“${this.tries.setups[0].name}” stays as it is, as all others are compared with it, and there are ${MOST} set-ups, as many as can be: take one out, or change another.`;
+      this.refused = { setup, curve: titleOf(curve), why };
+      this.curves[setup].of = null;
+      this.tries.ask();
+      return;
+    }
+    // What is no factor is refused beside its box, and makes no set-up.
+    if (bare && (point.factor === undefined || Number(point.factor) > 0)) {
       const called = `${this.tries.setups[0].name}, ${curve.axle} dampers otherwise`.slice(0, 76);
       const names = new Set(this.tries.setups.map((one) => one.name));
       let name = called;
@@ -244,8 +255,8 @@ export class Cards {
       });
     }
     // The list itself is laid out anew with its card.
-    if (own.of === truck && own.system === this.tries.said.system) return;
-    [own.of, own.system] = [truck, this.tries.said.system];
-    truck.curves.forEach((curve, number) => own[number].draw(curve, truck.forces[`${curve.axle}.${curve.name}.curve_n`], this.tries.said.system));
+    if (own.of === truck && own.system === this.tries.said.system && own.largest === this.largest) return;
+    [own.of, own.system, own.largest] = [truck, this.tries.said.system, this.largest];
+    truck.curves.forEach((curve, number) => own[number].draw(curve, truck.forces[`${curve.axle}.${curve.name}.curve_n`], this.tries.said.system, this.largest));
   }
 }

@@ -66,7 +66,13 @@ export class Curve {
     this.most = 0;
   }
 
-  draw(curve, forces, system) {
+  /** The largest force [N] that a curve draws, at least 1. */
+  static most(curve, forces) {
+    return Math.max(1, ...Array.from(forces, Math.abs), ...curve.handles.map(([, force]) => Math.abs(force)));
+  }
+
+  /** @param largest  force [N] of the hardest damper that is drawn beside it: all have one scale, so that twice as hard looks twice as hard */
+  draw(curve, forces, system, largest) {
     const said = `${this.title}, ${curve.count} of these${curve.ratio && ` · damping ratio ${curve.ratio}`}`;
     if (this.caption.textContent !== said) this.caption.textContent = said;
     // A set that the truck has not is not so many times as hard as before.
@@ -74,7 +80,6 @@ export class Curve {
     if (document.activeElement !== this.factor) this.factor.value = curve.times;
     this.factor.placeholder = curve.times ? "" : "other";
     if (document.activeElement !== this.slide && curve.times) this.slide.value = curve.times;
-    const largest = Math.max(1, ...Array.from(forces, Math.abs), ...curve.handles.map(([, force]) => Math.abs(force)));
     // A scale that jumps under the hand cannot be pulled on: it grows while a handle is held, and is set anew after.
     if (!this.held || largest > this.most) this.most = 1.15 * largest;
     const last = forces.length - 1;

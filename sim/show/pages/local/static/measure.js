@@ -282,7 +282,7 @@ export class Measure {
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}left empty, taken as ${estimate.written.replace("+-", "±")}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: left` : "Left"} empty, taken as ${estimate.written.replace("+-", "±")}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
     }
     this.choices();
   }

@@ -83,7 +83,9 @@ const page = {
     return Object.keys(page.sent()).length ? kept.said() : "";
   },
   asks(kind, more = {}) {
-    return line.ask(kind, { mark: page.mark, edits: page.sent(), units: $("units").value, ...more });
+    const seq = line.ask(kind, { mark: page.mark, edits: page.sent(), units: $("units").value, ...more });
+    tries.beside.outdated();
+    return seq;
   },
   changed() {
     const unsaved = Object.keys(page.sent()).length > 0;
@@ -249,11 +251,14 @@ async function save(more = {}) {
     scrollTo({ top: 0 });
     return false;
   }
-  page.mark = said.mark;
-  page.file = said.file;
-  page.given.file = said.file;
-  $("file").textContent = said.file;
-  measure.saved(sent);
+  tries.beside.saved(() => {
+    page.mark = said.mark;
+    page.file = said.file;
+    page.given.file = said.file;
+    $("file").textContent = said.file;
+    measure.saved(sent);
+  });
+  asksInTerminal(said.terminal);
   kept.saved();
   notice("");
   page.changed();
@@ -319,6 +324,17 @@ for (const button of document.querySelectorAll("[data-copy]")) {
     }
   };
 }
+
+/** Say the commands of the terminal with the truck's file: a new truck has one once it is saved. */
+function asksInTerminal(commands) {
+  document.querySelectorAll("[data-copy]").forEach((button, number) => {
+    const command = commands[number];
+    if (command === button.dataset.copy) return;
+    [button.dataset.copy, button.previousElementSibling.textContent, button.textContent] = [command, command, "Copy"];
+    button.setAttribute("aria-label", `Copy: ${command}`);
+  });
+}
+
 for (const button of document.querySelectorAll("[data-to-box]")) button.onclick = () => page.toBox(button.dataset.toBox);
 
 $("units").onchange = () => {

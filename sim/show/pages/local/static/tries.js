@@ -209,6 +209,9 @@ export class Tries {
     const cannot = said.problems.length > 0 || Boolean(said.needs);
     this.stale(cannot);
     $("run-said").hidden ||= cannot;
+    const more = cannot ? [] : said.more_load ?? [];
+    $("more-load").hidden = !more.length;
+    $("more-load").replaceChildren(...more.map((text) => make("p", {}, text)));
     if (cannot) return;
     if (said.pulled) this.cards.pulled(said.pulled);
     const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said)));

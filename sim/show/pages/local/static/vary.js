@@ -23,7 +23,7 @@ export class Vary {
   }
 
   /** Fill the form with what a scenario's file says. */
-  fill({ what, rows, goals, start }) {
+  fill({ what, rows, goals, limits, start }) {
     // A file that names none is tuned from its first set-up.
     if (what === "tune") this.start = this.tries.setups.find((own) => own.name === start) ?? this.tries.setups[0];
     $("vary-what").closest("details").open = true;
@@ -41,8 +41,10 @@ export class Vary {
       if (own.points) row.points.value = own.points;
     }
     const known = new Map([...document.querySelectorAll("#vary-goals input")].map((box) => [box.value, box]));
-    const shown = (name) => known.has(name) && known.get(name).closest("label").dataset.run === (this.tries.launch.on ? "launch" : "course");
-    for (const box of known.values()) box.checked = what !== "tune" || goals.includes(box.value);
+    const run = this.tries.launch.on ? "launch" : "course";
+    const shown = (name) => known.has(name) && (known.get(name).closest("label").dataset.run ?? run) === run;
+    for (const box of known.values()) box.checked = what === "tune" ? goals.includes(box.value) : !("asked" in box.dataset);
+    for (const box of this.limits()) box.value = limits[box.dataset.measure] ?? "";
     for (const goal of goals.filter((name) => !shown(name))) {
       $("vary-goals").append(make("label", {}, make("input", { type: "checkbox", value: goal, checked: true }), goal.replaceAll("_", " ")));
     }
@@ -53,10 +55,15 @@ export class Vary {
     return $("vary-what").value;
   }
 
+  /** Boxes of what must be left to the bump stops. */
+  limits() {
+    return [...document.querySelectorAll("#vary-limits input")];
+  }
+
   /** Show what goes with a sweep, with a tuning, or nothing. */
   chosen() {
     $("vary-add").hidden = $("vary-rows").hidden = !this.what;
-    $("vary-goals").hidden = $("vary-from").hidden = this.what !== "tune";
+    $("vary-goals").hidden = $("vary-limits").hidden = $("vary-from").hidden = this.what !== "tune";
     this.starts();
     // What is asked of a truck that pulls away is not what is asked over a course.
     const run = this.tries.launch.on ? "launch" : "course";
@@ -139,6 +146,7 @@ export class Vary {
       return { path: place, kind, called: place ? path.selectedOptions[0].dataset.called ?? path.selectedOptions[0].textContent : "", first: first.value, last: last.value, points: points.value };
     });
     const start = this.what === "tune" ? this.tries.setups[$("vary-start").selectedIndex]?.name ?? "" : "";
-    return { what: this.what, rows, start, goals: [...document.querySelectorAll("#vary-goals label:not([hidden]) input:checked")].map((box) => box.value) };
+    const limits = Object.fromEntries(this.limits().map((box) => [box.dataset.measure, box.value]));
+    return { what: this.what, rows, start, limits, goals: [...document.querySelectorAll("#vary-goals label:not([hidden]) input:checked")].map((box) => box.value) };
   }
 }
