@@ -31,7 +31,7 @@ export class Beside {
     setup.onchange = () => { this.ordered = setup.value; };
     const pullsAway = works.some(({ command }) => command === "tramp");
     const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up, the others are of all.`));
+    $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up${works.length > 1 ? ", the others are of all" : ""}.`));
   }
 
   /** Start a command on a scenario's file, or stop it. Files are what it reads: what is on the page and in none of them is asked about first. */

@@ -163,6 +163,8 @@ export class Hours {
   stop() {
     this.page.asks("hours", { start: false });
     this.working(false);
+    this.of = null;
+    this.outdated();
     $("hours-said").textContent = "Stopped. Set-ups that came to the end are kept: started again, it goes on with the others.";
   }
 
