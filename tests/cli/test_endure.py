@@ -119,7 +119,9 @@ def test_files_and_figures(demo, capsys, workers):
     pictures = {f"{name}.{kind}" for name in ("heat", "settled", "travel") for kind in ("png", "svg")}
     tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
     assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json", "report.html"}
-    found = json.loads(out)["setups"]
+    answer = json.loads(out)
+    assert any("of the force on its sheet left when hottest" in one for one in answer["verdict"])
+    found = answer["setups"]
     figures = {key: one["value"] for key, one in found["as it is"]["measures"].items()}
     assert found["summary"]["measures"]["front_main_power"]["value"] < figures["front_main_power"]
     with (folder / "as_it_is.csv").open(encoding="utf-8", newline="") as file:

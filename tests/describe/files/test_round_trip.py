@@ -97,3 +97,27 @@ def test_remarks_stay_where_a_key_goes():
         assert remark in new
     new = edited(text, {("h", "i", "j"): None})
     assert new == text.replace("h:\n  i:\n    j: 2\n", "")
+
+
+LISTED = """\
+stages:
+  - kind: drive
+    speed: 45 km/h  # as fast as it goes
+    distance: 2 km
+  - {kind: stand, duration: 3 min}  # at the spring
+"""
+
+
+def test_what_stands_in_a_list_is_changed_by_its_number_and_remarks_stay():
+    def at(*steps):
+        return ("stages", *steps)
+
+    assert edited(LISTED, {at("0", "distance"): "5 km"}) == LISTED.replace("2 km", "5 km")
+    assert edited(LISTED, {at("1", "duration"): "9 min"}) == LISTED.replace("3 min", "9 min")
+    assert edited(LISTED, {at("0", "distance"): None}) == LISTED.replace("    distance: 2 km\n", "")
+    assert edited(LISTED, {at("1"): None}).startswith(LISTED.partition("  - {")[0])
+    assert "stand" not in edited(LISTED, {at("1"): None})
+    # The number after the last one adds to it.
+    assert edited(LISTED, {at("2"): {"kind": "stand"}}).startswith(LISTED)
+    with pytest.raises(InputError, match="single value"):
+        edited(LISTED, {at("drive", "distance"): "5 km"})

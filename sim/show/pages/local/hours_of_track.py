@@ -1,5 +1,6 @@
 """Hours of track on the page: their boxes, the run that they make, and what is known of it before it is driven."""
 
+import json
 from collections.abc import Iterable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
@@ -60,7 +61,7 @@ BOXES = (
 QUESTION = "Will they fade over hours?"
 """What a scenario that the page writes asks."""
 
-EXAMPLE = "tube: {construction: twin_tube, bore: 35 mm, outside_diameter: 60 mm, length: 330 mm, rod: 15 mm}"
+EXAMPLE = ("construction: twin_tube", "bore: 35 mm", "outside_diameter: 60 mm", "length: 330 mm", "rod: 15 mm")
 """A tube as a truck's file has it; its sizes are an example."""
 
 
@@ -190,26 +191,28 @@ def told(
     -------
     dict
         problems: rows of box (empty where it is of none) and message; words: sentences on what is driven; heat: sentences on dampers
-        of which it is not known how hot they get, and what to do about it.
+        of which it is not known how hot they get; lines: what to write into the truck's file about it.
     """
     if is_launch(asked):
         where = "Hours of track are driven over a course: choose one under “Course, or pulling away”."
-        return {"problems": [{"box": "", "message": where}], "words": [], "heat": []}
+        return {"problems": [{"box": "", "message": where}], "words": [], "heat": [], "lines": ""}
     try:
         run = run_at(
             Document({"run": _run(asked, before, courses.course(str(asked.get("course"))))}, folder / "x"), folder, []
         )
     except InputError as error:
         number = first_drive(before) or 0
-        return {"problems": [_at_box(one, number) for one in error.problems], "words": [], "heat": []}
+        return {"problems": [_at_box(one, number) for one in error.problems], "words": [], "heat": [], "lines": ""}
     except JounceError as error:
-        return {"problems": [{"box": "", "message": str(error)}], "words": [], "heat": []}
+        return {"problems": [{"box": "", "message": str(error)}], "words": [], "heat": [], "lines": ""}
     assert isinstance(run, Track)
     guessed = at_central_values(setups.values(), run)
+    heat, lines = heat_words(setups)
     return {
         "problems": [],
         "words": [_words(run), *([guessed.partition(" `")[0]] if guessed else [])],
-        "heat": heat_words(setups),
+        "heat": heat,
+        "lines": lines,
     }
 
 
@@ -247,8 +250,8 @@ WHOLE_M = 20e3
 """From here on a distance is said in whole kilometres [m]."""
 
 
-def heat_words(setups: Mapping[str, Vehicle]) -> list[str]:
-    """Return of which dampers it is not known how hot they get, as their file says nothing of their tube, and what to write; empty where all have one."""
+def heat_words(setups: Mapping[str, Vehicle]) -> tuple[list[str], str]:
+    """Return of which dampers it is not known how hot they get, as their file says nothing of their tube, and the lines to write there; empty where all have one."""
     lacking: dict[str, list[str]] = {}
     sets = 0
     for name, vehicle in setups.items():
@@ -258,7 +261,7 @@ def heat_words(setups: Mapping[str, Vehicle]) -> list[str]:
                 if damper.tube is None:
                     lacking.setdefault(f"{axle}.dampers.{key}", []).append(name)
     if not lacking:
-        return []
+        return [], ""
     said = [f"{path}{_of(names, setups)}" for path, names in lacking.items()]
     none = sum(map(len, lacking.values())) == sets
     first = (
@@ -266,11 +269,24 @@ def heat_words(setups: Mapping[str, Vehicle]) -> list[str]:
         if none
         else f"Not known is how hot these get, as they have no tube in the truck's file: {listed(said)}."
     )
+    less = "Without it only work and travel are counted." if none else "The others are worked out all the same."
     return [
         first,
-        f"Measure with a caliper, and write beneath {' and beneath '.join(lacking)} of the truck's file: {EXAMPLE} (or monotube), with your sizes. "
-        + ("Without it only work and travel are counted." if none else "The others are worked out all the same."),
-    ]
+        f"Measure it with a caliper, and write this into the truck's file, with your sizes and twin_tube or monotube. {less}",
+    ], _lines(lacking)
+
+
+def _lines(paths: Iterable[str]) -> str:
+    """Return the lines of a truck's file that give damper sets a tube."""
+    said, before = [], ""
+    for path in paths:
+        axle, _, name = path.split(".", 2)
+        said += [f"{axle}:", "  dampers:"] if axle != before else []
+        # As JSON has it where it is more than a word: the reader of files takes both.
+        key = name if name.isidentifier() else json.dumps(name, ensure_ascii=False)
+        said += [f"    {key}:", "      tube:", *(f"        {one}" for one in EXAMPLE)]
+        before = axle
+    return "\n".join(said)
 
 
 def _of(names: list[str], setups: Iterable[str]) -> str:

@@ -4,6 +4,7 @@ import shutil
 import time
 
 import pytest
+import yaml
 
 import sim
 from sim.cli.hours import far
@@ -19,6 +20,7 @@ from sim.show.pages.local.server import Bench
 from sim.show.pages.local.working import Working, said_of, works_of
 from tests.show.pages.local.test_server import SCENARIOS, folder, truck  # noqa: F401
 from tests.show.pages.local.test_working import heard
+from tests.show.pages.local.test_written_over import TRUCK as SHOP
 
 WASHBOARD = {"far": "2 km", "air": "86 °F", "altitude": "3000 ft", "rest": "4 min"}
 TWO = [{"name": "as it is", "changes": {}}, {"name": "four", "changes": {"front.dampers.main.count": "4"}}]
@@ -106,27 +108,25 @@ def test_how_far_and_how_long_is_said_before(truck):  # noqa: F811
 
 
 def test_dampers_without_a_tube_are_named_with_what_to_write(truck):  # noqa: F811
-    first, then = told(truck, **asked(setups=NO_TUBE))["heat"]
-    assert "front.dampers.main (in “bare”)" in first
-    assert "rear" not in first
-    assert "tube: {construction: twin_tube" in then
+    said = told(truck, **asked(setups=NO_TUBE))
+    assert "front.dampers.main (in “bare”)" in said["heat"][0]
+    assert "rear" not in said["heat"][0] + said["lines"]
     none = [{"name": "bare", "changes": {"front.dampers.main.tube": "none", "rear.dampers.main.tube": "none"}}]
-    first, then = told(truck, **asked(setups=none))["heat"]
-    assert "is not known: none has a tube" in first
-    assert "front.dampers.main and beneath rear.dampers.main" in then
-    # What it says to write is taken as it stands there.
-    text = truck.read_text(encoding="utf-8")
-    whole = then[then.index("tube: {") : then.index("}") + 1].removeprefix("tube: ")
-    assert (
-        sim.load(truck).changed({"front.dampers.main.tube": read_yaml(whole)}).front.dampers["main"].tube.bore == 0.035
-    )
-    assert truck.read_text(encoding="utf-8") == text
+    assert "is not known: none has a tube" in told(truck, **asked(setups=none))["heat"][0]
+    assert told(truck, **asked())["lines"] == ""
 
 
-def read_yaml(text):
-    import yaml
-
-    return yaml.safe_load(text)
+def test_the_lines_to_write_are_taken_as_they_stand(truck):  # noqa: F811
+    shop = truck.parent / "shop.yaml"
+    shop.write_text(SHOP, encoding="utf-8")
+    said = told(shop, **asked(setups=[{"name": "as it is", "changes": {}}]))
+    assert "numbers are estimated" in said["words"][1]
+    whole = yaml.safe_load(SHOP)
+    for axle, part in yaml.safe_load(said["lines"]).items():
+        whole[axle] |= part
+    shop.write_text(yaml.safe_dump(whole), encoding="utf-8")
+    assert all(part.dampers["main"].tube.bore == pytest.approx(0.035) for _, part in sim.load(shop).axles)
+    assert told(shop, **asked(setups=[{"name": "as it is", "changes": {}}]))["heat"] == []
 
 
 @pytest.fixture
@@ -174,7 +174,6 @@ REMARKED = """\
 kind: scenario
 name: To the hut
 vehicle: hut_supply_truck.yaml
-show: [front_main_oil_hottest]
 run:
   kind: track
   begins_at: 35 °C  # driven there
@@ -195,9 +194,8 @@ setups:
 
 @pytest.fixture
 def remarked(truck):  # noqa: F811
-    text = REMARKED.replace("show: [front_main_oil_hottest]\n", "")
     path = truck.parent / "to_the_hut.yaml"
-    path.write_text(text, encoding="utf-8")
+    path.write_text(REMARKED, encoding="utf-8")
     return path
 
 

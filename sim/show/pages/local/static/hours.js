@@ -63,7 +63,7 @@ export class Hours {
   }
 
   /** Say at its box what is wrong, else what is driven, and which dampers' heat is not known. */
-  told({ seq, problems, words, heat }) {
+  told({ seq, problems, words, heat, lines }) {
     if (seq !== this.lastAsked) return;
     this.problems = problems;
     const at = new Map(problems.filter((row) => row.box).map((row) => [row.box, row.message]));
@@ -75,7 +75,7 @@ export class Hours {
     written($("hours-error"), problems.filter((row) => !row.box).map((row) => row.message).join(" "));
     $("hours-told").replaceChildren(...words.map((text) => make("p", {}, text)));
     $("hours-heat").hidden = !heat.length;
-    $("hours-heat").replaceChildren(...heat.map((text) => make("p", {}, text)));
+    $("hours-heat").replaceChildren(...heat.map((text) => make("p", {}, text)), ...(lines ? [make("pre", {}, lines)] : []));
   }
 
   /** It cannot be read at all: the truck's form, or the load, is at fault, which is said there. */
