@@ -272,7 +272,7 @@ def heat_words(setups: Mapping[str, Vehicle]) -> tuple[list[str], str]:
     less = "Without it only work and travel are counted." if none else "The others are worked out all the same."
     return [
         first,
-        f"Measure it with a caliper, and write this into the truck's file, with your sizes and twin_tube or monotube. {less}",
+        f"Measure it with a caliper, and write this into the truck's file, with your sizes and twin_tube or monotube; beneath what stands there already, not a second time. {less}",
     ], _lines(lacking)
 
 

@@ -67,6 +67,11 @@ class Opened:
     track: dict[str, Any] = field(default_factory=dict)
     course: Any = None
 
+    @property
+    def beside(self) -> Path:
+        """Folder from which the scenario names its files; where new files go if there is none."""
+        return self.folder if self.scenario is None else self.scenario.parent
+
     def known(self) -> dict[str, str]:
         """Return the mark of the scenario that was opened by its file's name, if it is saved to that file again: one that was saved here."""
         own = self.scenario
@@ -210,7 +215,7 @@ def written(
         setups[str(row["name"])] = {**load, **changes} or None
     whose = opened if opened is not None and opened.track else None
     if of_hours := hours_of_track.is_hours(asked):
-        was = in_folder(whose.track, whose.folder, folder) if whose is not None else {}
+        was = in_folder(whose.track, whose.beside, folder) if whose is not None else {}
         run = hours_of_track.run_as_written(asked, courses, folder, was)
     else:
         run = run_as_written(asked, courses, folder)
@@ -219,7 +224,7 @@ def written(
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
-    before = in_folder(opened.varied, opened.folder, folder) if opened is not None else {}
+    before = in_folder(opened.varied, opened.beside, folder) if opened is not None else {}
     vary = section(asked.get("vary"), before)
     edits |= {(key,): value for key, value in vary.items()}
     path, copy = folder / f"{file_stem(name)}.yaml", ""
@@ -230,7 +235,7 @@ def written(
         text = edited(FRESH_HOURS if of_hours else FRESH, edits)
         if of_hours and whose is not None and whose.scenario is not None:
             # What the page does not show of the one that was opened, and the remarks in it, go along.
-            own = Paper(whose.scenario, whose.folder)
+            own = Paper(whose.scenario, whose.beside)
             text = edited(own.text(), over(own.document().data, edits, folder, paper.path), whose.scenario.name)
         if vary or of_hours:
             checked_text(folder, text)

@@ -84,7 +84,7 @@ class Bench:
     def __init__(self, opened: Opened) -> None:
         self.opened, self.paper = opened, Paper(opened.vehicle, opened.folder)
         self.courses = Courses(opened.folder if opened.vehicle is None else opened.vehicle.parent)
-        self.courses.open(opened.course, opened.folder)
+        self.courses.open(opened.course, opened.beside)
         self.trials = Trials(self.courses)
         # One, so that what is kept between calls is never asked for twice at once.
         self.worker = ThreadPoolExecutor(1, thread_name_prefix="bench")
@@ -141,8 +141,8 @@ class Bench:
 
     def hours_told(self, document: Document, key: str, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Return what the page says of hours of track before they are driven."""
-        own, folder = self.opened, self.opened.folder
-        said = told(asked, self.courses, own.track, folder, self.trials.readable(document, key, asked)[1])
+        setups = self.trials.readable(document, key, asked)[1]
+        said = told(asked, self.courses, self.opened.track, self.opened.beside, setups)
         return {"kind": "track", "seq": asked.get("seq"), **said}
 
     def saved(self, asked: Mapping[str, Any]) -> dict[str, Any]:
@@ -173,11 +173,9 @@ class Bench:
     def reopen(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Open another scenario of the truck, or none: the page is loaded again after it."""
         self.opened = reopened(str(asked.get("file") or ""), self.paper.path, self.opened)
+        self.courses.open(self.opened.course, self.opened.beside)
         if self.opened.scenario is not None:
             self.scenarios[self.opened.scenario.name] = self.opened.scenario
-            self.courses.open(self.opened.course, self.opened.scenario.parent)
-        else:
-            self.courses.open(None, self.opened.folder)
         return {}
 
     def started(self, asked: Mapping[str, Any], document: Document) -> Working:

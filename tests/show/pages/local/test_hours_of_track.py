@@ -169,6 +169,20 @@ def test_a_file_of_hours_stands_in_the_boxes_and_is_saved_as_it_was(fade):
     sim.load(path)
 
 
+def test_one_that_is_chosen_from_the_list_is_driven_and_saved_too(fade, truck):  # noqa: F811
+    bench = Bench(opened(truck, truck.parent))
+    bench.reopen({"file": "../will_they_fade.yaml"})
+    page = bench.opened
+    what = asks_as_opened(page)
+    assert bench.hours_told(bench.state()[1], "a", {"seq": 1, **what})["problems"] == []
+    assert bench.scenarios["will_they_fade.yaml"] == fade.resolve()
+    path = saved_again(page, bench.courses, what)
+    assert read(path).data["run"]["stages"][2]["course"] == "../courses/corrugated_track.yaml"
+    assert [one.speed for one in sim.load(path).run.stages] == pytest.approx([12.5, 0.0, 28 / 3.6, 0.0])
+    bench.reopen({"file": ""})
+    assert bench.opened.track == {}
+
+
 REMARKED = """\
 # Up to the hut.
 kind: scenario
