@@ -19,6 +19,12 @@ LEAST = 0.5
 """Difference [kg] below which nothing is written: the rule for a wheel's mass knows no less."""
 
 
+def another_size(before: Mapping[str, Any], after: Mapping[str, Any], axle: str) -> bool:
+    """Tell whether an axle has tyres of another size after a set-up's changes than before; both as in `heavier_wheels`."""
+    was, now = (tyre(Truck(one), axle).size for one in (before, after))
+    return was != now
+
+
 def heavier_wheels(before: Mapping[str, Any], after: Mapping[str, Any], axle: str) -> Estimate | None:
     """Return what another tyre size adds to each wheel of an axle; None if the size is the same, or next to nothing comes of it.
 
@@ -90,4 +96,6 @@ def wheels_against_spin(
 
 def may_follow(path: tuple[str | int, ...]) -> bool:
     """Tell whether a change at a path brings another size of tyre."""
-    return len(path) == 3 and path[0] in AXLES and path[1] == "tyre" and path[2] in ("size", "outside_diameter")
+    if path[:1] not in [(axle,) for axle in AXLES] or path[1:2] != ("tyre",):
+        return False
+    return len(path) == 2 or (len(path) == 3 and path[2] in ("size", "outside_diameter"))

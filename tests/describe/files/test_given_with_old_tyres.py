@@ -31,6 +31,24 @@ def test_a_taped_radius_is_of_the_tyres_before(truck):
         assert truck.changed(both[0] | both[1]).front.tyre.radius == pytest.approx(17.1 * INCH)
 
 
+def test_the_same_size_written_once_more_brings_no_other_tyres(truck):
+    again = truck.changed({"front.tyre.size": "31x10.50R15"})
+    assert again.front.tyre.radius == pytest.approx(15.3 * INCH)
+    assert not list(given_with_old_tyres({"again": again}))
+
+
+def test_a_whole_tyre_weighs_what_its_size_does(truck):
+    """Its section in place of its size alone: nothing of the tyres before is in it."""
+    size, whole = (
+        truck.changed(one) for one in ({"front.tyre.size": "35x12.50R15"}, {"front.tyre": {"size": "35x12.50R15"}})
+    )
+    assert whole.front.tyre.heavier_by == pytest.approx(size.front.tyre.heavier_by)
+    assert whole.front.tyre.heavier_by > 5.0
+    own = truck.changed({"front.tyre": {"size": "35x12.50R15", "radius": "17.2 in", "heavier_by": "12 lb"}})
+    assert own.front.tyre.radius == pytest.approx(17.2 * INCH)
+    assert own.front.tyre.heavier_by == pytest.approx(12.0 * 0.45359237)
+
+
 def test_a_rate_that_was_given_with_the_tyres_before_is_spoken_of(truck):
     with shown_in("inch"):
         bigger = truck.changed({f"{axle}.tyre.size": "35x12.50R15" for axle in ("front", "rear")})
