@@ -35,7 +35,15 @@ def diameter_of(text: str, where: str) -> float:
     try:
         tyre = TyreAsMeasured.model_validate({key: text})
     except ValidationError as error:
-        raise InputError(Problem(first_in_words(error, text), where=where, given=text)) from None
+        if key == "size":
+            raise InputError(Problem(first_in_words(error, text), where=where, given=text)) from None
+        # The words for a length would have an example of any length: who types 35 must see a tyre's.
+        raise InputError(
+            Problem(
+                "no size of a tyre and no diameter with its unit", where=where, given=text,
+                suggestion="write the size as on the wall, 35x12.50R15 or 285/75R16, or the outside diameter, 35 in",
+            )
+        ) from None  # fmt: skip
     return float(tyre.outside_diameter or 0.0)
 
 
@@ -156,7 +164,15 @@ def _key(text: str) -> str:
     return "outside_diameter" if is_length else "size"
 
 
+AS_BIG_M = 1e-3
+"""Difference of two diameters [m] that no tape round a tread tells."""
+
+
 def _has(vehicle: Vehicle, axle: str, text: str) -> bool:
-    """Tell whether an axle's tyres are of a size already, as far as the truck's file says."""
-    now = vehicle.tyre_size(axle)
-    return bool(now) and tyre_size(now) is not None and tyre_size(now) == tyre_size(text)
+    """Tell whether an axle's tyres are of a size already, or as big where only a diameter is known of one of both."""
+    now, wanted = tyre_size(vehicle.tyre_size(axle)), tyre_size(text)
+    if now is not None and wanted is not None:
+        return now == wanted
+    if wanted is not None:
+        return False  # of another width, which weighs and gives otherwise
+    return abs(diameter_of(text, axle) - 2.0 * dict(vehicle.axles)[axle].tyre.radius) < AS_BIG_M

@@ -53,7 +53,7 @@ def test_what_is_no_size_is_said_with_what_was_meant(vehicle):  # noqa: F811
     assert said["why"].startswith("front: ")
     assert "is it 35x12.50R15?" in said["why"]
     assert not said["changes"]
-    assert "needs a unit" in aboard(vehicle, {"tyres": {"rear": "35"}})["tyres"]["why"]
+    assert "or the outside diameter, 35 in" in aboard(vehicle, {"tyres": {"rear": "35"}})["tyres"]["why"]
 
 
 def test_a_truck_that_was_not_weighed_is_told_why_nothing_follows():
