@@ -63,3 +63,16 @@ def test_a_rate_that_was_given_with_the_tyres_before_is_spoken_of(truck):
     )
     told = float(said.partition("it is some ")[2].split()[0])
     assert told == pytest.approx(1500.0 * new / old, rel=0.005)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"front.tyre.size": "35x12.50R15", "front.tyre.rate": "1500 lb/in"}, {"front.tyre": {"size": "35x12.50R15", "rate": "1500 lb/in"}}],
+)  # fmt: skip
+def test_who_writes_the_same_rate_again_has_looked_at_it(truck, changes):
+    bigger = truck.changed(changes)
+    assert bigger.front.tyre.rate == truck.front.tyre.rate
+    assert not list(given_with_old_tyres({"on 35s": bigger}, {"on 35s": changes}))
+    # Of what it does not write itself it is still said.
+    (said,) = given_with_old_tyres({"on 35s": bigger}, {"on 35s": {"front.tyre": {"size": "35x12.50R15"}}})
+    assert said.startswith("set-up 'on 35s': its front tyres are of another size")
