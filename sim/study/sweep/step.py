@@ -55,12 +55,16 @@ class Tried:
         tried = f"at {self.points} points tried"
         if self.suits:
             # A value that the inputs hardly move has no range to take a share of.
-            most = f"{self._share} of its range" if self.share <= OF_SPAN else "single precision can tell"
-            return f"Run in the longest steps that the set-ups bear: steps of half of it move no value by more than {most} {tried}."
+            most = (
+                f" by more than {self._share} of its range"
+                if self.share <= OF_SPAN
+                else " by more than single precision can tell"
+            )
+            return f"Run in the longest steps that the set-ups bear: steps half as long move no value{most if self.share else ''} {tried}."
         what = "what is flagged or has a value"
         if isfinite(self.share):
             what = f"{labels.get(self.measure, self.measure)} by {self._share} of its range"
-        return f"Run in half of the longest steps that the set-ups bear, as those change {what} {tried}."
+        return f"Run in steps half as long as the longest that the set-ups bear: the longest change {what} {tried}."
 
     @property
     def _share(self) -> str:
