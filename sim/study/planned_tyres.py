@@ -1,6 +1,6 @@
 """Other tyres that are planned: by the size on their wall or their outside diameter, of either axle or of both."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import pi
 from typing import Any
 
@@ -115,11 +115,17 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
     notes = [f"{' and '.join(axles).capitalize()}: {text}" for text, axles in said.items()]
     # Bigger ones on one axle alone are half of a plan.
     notes += [
-        f"{one.lines[0].capitalize()}. {one.lines[1].removeprefix('given: ').capitalize()}. {one.lines[3].removeprefix('try: ').capitalize()}."
+        " ".join(f"{text[0].upper()}{text[1:]}." for text in _notice(one.lines))
         for one in standing[1].vehicle.unusual
         if one.lines[0] == WINDS_UP
     ]
     return tuple(rows), (*notes, *CAUTIONS)
+
+
+def _notice(lines: Sequence[str]) -> tuple[str, str, str]:
+    """Return the sentences of a notice on tyres of two sizes, without the words that its lines begin with."""
+    # A size keeps its letters: 35x12.50R15.
+    return lines[0], lines[1].removeprefix("given: "), lines[3].removeprefix("try: ")
 
 
 LEAST_GEARING = 1.0

@@ -44,6 +44,8 @@ def test_they_become_a_set_up_as_typed(vehicle):  # noqa: F811
     assert (said["name"], said["why"]) == ("Other tyres in front", "")
     assert said["rows"][0]["after"] == "444.5 mm"
     assert any("in four-wheel drive it winds the driveline up" in note for note in said["notes"])
+    sized = aboard(vehicle, {"tyres": {"front": "35x12.50R15"}})["tyres"]["notes"]
+    assert any(" 35x12.50R15 in front" in note for note in sized), sized
     nothing = aboard(vehicle, {"tyres": {"front": "", "rear": ""}})["tyres"]
     assert (nothing["rows"], nothing["changes"], nothing["why"]) == ([], {}, "")
 
