@@ -246,10 +246,11 @@ def _meant(unknown: list[str], known: list[str]) -> str:
     """Return which options were probably meant; empty where none is near."""
     import difflib
 
-    # As of keys in a file: words are short, and one slip weighs more in them.
-    slips = [one.partition("=")[0] for one in unknown if one.startswith("--")]
-    near = [hit for slip in slips for hit in difflib.get_close_matches(slip, known, 1, 0.6)]
-    return f"; did you mean {' and '.join(dict.fromkeys(near))}?" if near else ""
+    # As of keys in a file: words are short, and one slip weighs more in them. Without the dashes, which make any two options alike.
+    slips = [one.partition("=")[0].removeprefix("--") for one in unknown if one.startswith("--")]
+    words = [one.removeprefix("--") for one in known if one.startswith("--")]
+    near = [hit for slip in slips for hit in difflib.get_close_matches(slip, words, 1, 0.6)]
+    return f"; did you mean {' and '.join(f'--{one}' for one in dict.fromkeys(near))}?" if near else ""
 
 
 def parser_of_all() -> argparse.ArgumentParser:

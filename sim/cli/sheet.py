@@ -211,12 +211,13 @@ def _at_heights(heights: "Mapping[str, float]") -> str:
     from sim.describe.shown import show
     from sim.describe.to_measure import listed
 
-    at = listed([f"{show(height, 'length')} at the {axle}" for axle, height in heights.items()])
-    return (
-        f"Dampers, stops and straps are judged with the springs that are ordered here: {at} above the measured height."
-        if heights
-        else ""
+    at = listed(
+        [
+            f"{show(abs(height), 'length')} {'below' if height < 0.0 else 'above'} the measured height at the {axle}"
+            for axle, height in heights.items()
+        ]
     )
+    return f"Dampers, stops and straps are judged with the springs that are ordered here: {at}." if heights else ""
 
 
 def _known(

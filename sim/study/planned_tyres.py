@@ -1,6 +1,6 @@
 """Other tyres that are planned: by the size on their wall or their outside diameter, of either axle or of both."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import pi
 from typing import Any
 
@@ -35,7 +35,15 @@ def diameter_of(text: str, where: str) -> float:
     try:
         tyre = TyreAsMeasured.model_validate({key: text})
     except ValidationError as error:
-        raise InputError(Problem(first_in_words(error, text), where=where, given=text)) from None
+        if key == "size":
+            raise InputError(Problem(first_in_words(error, text), where=where, given=text)) from None
+        # The words for a length would have an example of any length: who types 35 must see a tyre's.
+        raise InputError(
+            Problem(
+                "no size of a tyre and no diameter with its unit", where=where, given=text,
+                suggestion="write the size as on the wall, 35x12.50R15 or 285/75R16, or the outside diameter, 35 in",
+            )
+        ) from None  # fmt: skip
     return float(tyre.outside_diameter or 0.0)
 
 
@@ -107,11 +115,17 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
     notes = [f"{' and '.join(axles).capitalize()}: {text}" for text, axles in said.items()]
     # Bigger ones on one axle alone are half of a plan.
     notes += [
-        f"{one.lines[0].capitalize()}. {one.lines[1].removeprefix('given: ').capitalize()}. {one.lines[3].removeprefix('try: ').capitalize()}."
+        " ".join(f"{text[0].upper()}{text[1:]}." for text in _notice(one.lines))
         for one in standing[1].vehicle.unusual
         if one.lines[0] == WINDS_UP
     ]
     return tuple(rows), (*notes, *CAUTIONS)
+
+
+def _notice(lines: Sequence[str]) -> tuple[str, str, str]:
+    """Return the sentences of a notice on tyres of two sizes, without the words that its lines begin with."""
+    # A size keeps its letters: 35x12.50R15.
+    return lines[0], lines[1].removeprefix("given: "), lines[3].removeprefix("try: ")
 
 
 LEAST_GEARING = 1.0
@@ -156,7 +170,15 @@ def _key(text: str) -> str:
     return "outside_diameter" if is_length else "size"
 
 
+AS_BIG_M = 1e-3
+"""Difference of two diameters [m] that no tape round a tread tells."""
+
+
 def _has(vehicle: Vehicle, axle: str, text: str) -> bool:
-    """Tell whether an axle's tyres are of a size already, as far as the truck's file says."""
-    now = vehicle.tyre_size(axle)
-    return bool(now) and tyre_size(now) is not None and tyre_size(now) == tyre_size(text)
+    """Tell whether an axle's tyres are of a size already, or as big where only a diameter is known of one of both."""
+    now, wanted = tyre_size(vehicle.tyre_size(axle)), tyre_size(text)
+    if now is not None and wanted is not None:
+        return now == wanted
+    if wanted is not None:
+        return False  # of another width, which weighs and gives otherwise
+    return abs(diameter_of(text, axle) - 2.0 * dict(vehicle.axles)[axle].tyre.radius) < AS_BIG_M

@@ -402,6 +402,6 @@ def test_what_more_load_is_added_to_is_said_beneath_its_box(page):
     page.click("#try-loads")
     assert not page.locator("#more-load").is_visible()
     page.fill("#load", "200 lb")
-    wait_for_text(page, "#more-load", "“With cargo” carries cargo 600 lb of its own: with it 800 lb of cargo.")
+    wait_for_text(page, "#more-load", "“With cargo” carries cargo 600 lb of its own: with it 800 lb of load.")
     page.fill("#load", "")
     until(page, "() => document.querySelector('#more-load').hidden")

@@ -59,7 +59,7 @@ def test_a_plan_of_tyres_alone_or_of_one_axle_is_called_so(tmp_path):
     [
         (["--other-tyres", "35-12.50/15"], "is it 35x12.50R15?"),
         (["--other-tyres", "big"], "planned tyres, front"),
-        (["--other-tyres", "35"], "needs a unit"),
+        (["--other-tyres", "35"], "or the outside diameter, 35 in"),
         (["--other-tyres", "rear 35 in"], "between the axle and its value a colon is wanted"),
         (["--other-tyres", "35 lb"], "planned tyres, front"),
     ],
@@ -71,7 +71,7 @@ def test_what_is_no_size_is_refused_and_nothing_written(tmp_path, capsys, words,
 
 
 def test_tyres_that_it_has_are_no_plan_and_a_cartwheel_is_noticed(tmp_path, capsys):
-    assert new(tmp_path, "--tyre", "33x12.50R15", "--other-tyres", "33x12.50R15") == 3
+    assert new(tmp_path, "--other-tyres", "33 in") == 3  # on 33" already
     assert "the truck has tyres of this size already" in capsys.readouterr().err
     assert not planned(tmp_path).exists()
     (second := tmp_path / "second").mkdir()

@@ -11,6 +11,7 @@ import pytest
 
 import sim
 from sim.cli import main
+from sim.cli.sheet import _at_heights
 from sim.linear.standing import stand
 from tests.describe.parts.dampers import MONOTUBE
 
@@ -171,6 +172,11 @@ def test_a_spring_is_ordered_for_a_height(tmp_path, capsys):
     assert "past the end of droop" in capsys.readouterr().err
 
 
+def test_a_height_below_the_measured_one_is_called_so():
+    said = _at_heights({"front": -0.0254, "rear": 0.020})
+    assert "here: 25.4 mm (1.00 in) below the measured height at the front and 20.0 mm (0.79 in) above" in said
+
+
 def test_dampers_are_judged_at_the_height_that_springs_are_ordered_for(tmp_path, capsys):
     """By hand a lift draws a damper out by the lift times its motion ratio; the page after fitting, worked out apart, reads the same."""
     file = SCENARIOS / "two_or_four.yaml"
@@ -192,7 +198,8 @@ def test_dampers_are_judged_at_the_height_that_springs_are_ordered_for(tmp_path,
     ratio = stand(sim.load(file).setups["two front"]).axles["front"].dampers[0].motion_ratio
     assert rides[40] - rides[0] == pytest.approx(40.0 * ratio, abs=1.5)
     words = (
-        "Dampers, stops and straps are judged with the springs that are ordered here: 40.0 mm (1.57 in) at the front"
+        "Dampers, stops and straps are judged with the springs that are ordered here: 40.0 mm (1.57 in) above the "
+        "measured height at the front."
     )
     assert words in told[40]
     assert "are judged with the springs" not in told[0]

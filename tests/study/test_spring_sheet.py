@@ -222,3 +222,13 @@ def test_a_coil_is_at_its_limit_or_past_it_as_far_as_that_is_known():
     assert "measure the height of the bump stop" in guessed[1]
     # Within the table nothing is continued.
     assert "it sags or breaks" in coil_stress_words("front coil 'coil'", (0.012, 0.120), 1017e6, limits, StressOff())[0]
+
+
+def test_castor_is_against_the_measured_and_a_pinion_against_its_frame():
+    vehicle = sim.load(TRUCK)
+    said = {
+        one.axle: [row.label for row in spring_rows("mine", "a road", one, stand(vehicle), 0.05)]
+        for one in spring_orders(vehicle, {})
+    }
+    assert "castor then, against the measured, with loads as measured" in said["front"]
+    assert "pinion upwards then, against the frame, with loads as measured" in said["rear"]

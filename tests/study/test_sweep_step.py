@@ -58,7 +58,7 @@ def test_a_step_that_is_off_is_not_taken(tmp_path, monkeypatch):
             assert np.array_equal(chosen.values[setup][name], fine)
     label = "Front tyre load: variation"
     said = chosen.tried.sentence({chosen.tried.measure: label})
-    assert said.startswith("Run in half of the longest steps")
+    assert said.startswith("Run in steps half as long as the longest")
     assert f"{label} by {100 * chosen.tried.share:.1g} % of its range at 5 points tried" in said
 
 
@@ -85,8 +85,37 @@ def test_a_fault_or_a_value_that_one_step_has_alone_is_a_step_too_long(whole, ha
     found = tried(asked(), [low("40")], ["a"])
     assert not found.suits
     assert found.sentence({}) == (
-        "Run in half of the longest steps that the set-ups bear, as those change what is flagged or has a value at 5 points tried."
+        "Run in steps half as long as the longest that the set-ups bear: the longest change what is flagged or has a value at 5 points tried."
     )
+
+
+@pytest.mark.parametrize(
+    ("of_off", "span", "suits", "words"),
+    [
+        # Off by a fifth of what is allowed of the span; by nothing; nothing that the input moves; a rounding beside a span as small; an eighth of the span.
+        (1e-3, 1.0, True, "no value by more than 0.1 % of its range at 5"),
+        (0.0, 1.0, True, "steps half as long move no value at 5 points"),
+        (5e-6, 0.0, True, "no value by more than single precision can tell at 5"),
+        (5e-6, 1e-5, True, "no value by more than single precision can tell at 5"),
+        (0.125, 1.0, False, "the longest change a by 12 % of its range at 5"),
+    ],
+)
+def test_a_value_that_hardly_moves_is_no_share_of_its_range(of_off, span, suits, words, monkeypatch):
+    class Points:
+        def __init__(self, scenario, axes, measures, coarse, precision):
+            self.off = of_off if coarse else 0.0
+
+        def parts(self, places):
+            return [list(places)]
+
+        def solved(self, part):
+            ends = np.linspace(1.0 - span, 1.0, len(part))
+            return [{"values": {"a": float(value) + self.off}, "flags": []} for value in ends]
+
+    monkeypatch.setattr(module, "Points", Points)
+    found = tried(asked(), [low("40")], ["a"])
+    assert found.suits is suits
+    assert words in found.sentence({})
 
 
 def test_both_axes_are_tried_at_corners_and_between_in_each_set_up():

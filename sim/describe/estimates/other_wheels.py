@@ -15,8 +15,17 @@ OFF = 0.5
 """How far off it may be, as a share: tyres of one size differ by as much from maker to maker, and rims of steel and alloy do too (common
 practice, no source)."""
 
+BY_MAKER = 0.05
+"""How far off another wheel is at least, as a share of it: where sizes differ by little, makers differ by more (common practice, no source)."""
+
 LEAST = 0.5
 """Difference [kg] below which nothing is written: the rule for a wheel's mass knows no less."""
+
+
+def another_size(before: Mapping[str, Any], after: Mapping[str, Any], axle: str) -> bool:
+    """Tell whether an axle has tyres of another size after a set-up's changes than before; both as in `heavier_wheels`."""
+    was, now = (tyre(Truck(one), axle).size for one in (before, after))
+    return was != now
 
 
 def heavier_wheels(before: Mapping[str, Any], after: Mapping[str, Any], axle: str) -> Estimate | None:
@@ -36,10 +45,11 @@ def heavier_wheels(before: Mapping[str, Any], after: Mapping[str, Any], axle: st
     """
     was, now = Truck(before), Truck(after)
     # What was weighed with the truck is in its axle's mass; a set-up that comes from another has that one's wheels to begin with.
-    more = wheel_mass(now, axle) - wheel_mass(was, axle) + (was.si("mass", axle, "tyre", KEY) or 0.0)
+    mass = wheel_mass(now, axle)
+    more = mass - wheel_mass(was, axle) + (was.si("mass", axle, "tyre", KEY) or 0.0)
     if abs(more) < LEAST:
         return None
-    half = OFF * abs(more)
+    half = max(OFF * abs(more), BY_MAKER * mass)
     return Estimate(
         f"{axle}.tyre.{KEY}", f"{axle} how much heavier each wheel is", "mass", more, half, now.written(more, half, "mass", False),
         "its size and that of the tyres on which the truck was weighed, on a like rim",
@@ -80,7 +90,7 @@ def wheels_against_spin(
         return None
     ratio = heavier / mass * (sizes[1].diameter / sizes[0].diameter) ** 2
     value = ratio * given
-    half = hypot(OFF * abs(value - given), ratio * half_of(given))
+    half = hypot(max(OFF * abs(value - given), BY_MAKER * value), ratio * half_of(given))
     return Estimate(
         f"{axle}.tyre.{SPIN}", f"{axle} spin inertia of each wheel", "inertia", value, half, now.written(value, half, "inertia", False),
         "that of the wheels before, by mass times radius squared of both sizes",
@@ -90,4 +100,6 @@ def wheels_against_spin(
 
 def may_follow(path: tuple[str | int, ...]) -> bool:
     """Tell whether a change at a path brings another size of tyre."""
-    return len(path) == 3 and path[0] in AXLES and path[1] == "tyre" and path[2] in ("size", "outside_diameter")
+    if path[:1] not in [(axle,) for axle in AXLES] or path[1:2] != ("tyre",):
+        return False
+    return len(path) == 2 or (len(path) == 3 and path[2] in ("size", "outside_diameter"))

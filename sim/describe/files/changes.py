@@ -7,7 +7,14 @@ from typing import Any
 
 from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
 from sim.describe.estimates.estimate import Estimate
-from sim.describe.estimates.other_wheels import KEY, SPIN, heavier_wheels, may_follow, wheels_against_spin
+from sim.describe.estimates.other_wheels import (
+    KEY,
+    SPIN,
+    another_size,
+    heavier_wheels,
+    may_follow,
+    wheels_against_spin,
+)
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.spring_rate import LEAVES, WIRES
 from sim.describe.estimates.truck import AXLES
@@ -140,13 +147,16 @@ def _other_wheels(document: Document, new: Document, places: Sequence[Place]) ->
         tyre = part.get("tyre") if isinstance(part, dict) else None
         if not isinstance(tyre, dict):
             continue
-        # A radius that was taped is that of the tyres before.
-        if (axle, "tyre", "radius") not in places:
+        given = {place[2] for place in places if place[:2] == (axle, "tyre") and len(place) > 2}
+        # A whole tyre has no more than the set-up writes.
+        given |= set(tyre) if (axle, "tyre") in places else set()
+        # A radius that was taped is that of the tyres before. The same size written once more brings no others.
+        if "radius" not in given and another_size(document.data, new.data, axle):
             tyre.pop("radius", None)
-        if not {(axle, "tyre", KEY), (axle, "housing"), (axle, "housing", "mass")} & set(places):
+        if KEY not in given and not {(axle, "housing"), (axle, "housing", "mass")} & set(places):
             _follows(new, tyre, (axle, "tyre", KEY), heavier_wheels(document.data, new.data, axle), stays=False)
-        if (axle, "tyre", SPIN) not in places:
-            weighed = (axle, "tyre", KEY) in places
+        if SPIN not in given:
+            weighed = KEY in given
             spin = wheels_against_spin(document.data, new.data, axle, weighed)
             _follows(new, tyre, (axle, "tyre", SPIN), spin, stays=True)
 

@@ -1,7 +1,9 @@
 """Rates against wind-up that were given with other leaf packs than a set-up has: nobody knows how they follow."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
+from sim.describe.files.given_before import gives_itself, of_set_ups
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.springs.leaves import turned
@@ -55,7 +57,9 @@ def estimated_from_packs(vehicle: Vehicle, axle: str) -> bool:
     )
 
 
-def given_with_old_packs(setups: Mapping[str, Vehicle]) -> Iterator[str]:
+def given_with_old_packs(
+    setups: Mapping[str, Vehicle], changes: Mapping[str, Mapping[str, Any]] | None = None
+) -> Iterator[str]:
     """Yield a notice of each axle whose packs a set-up changes, and whose rate against wind-up somebody gave of the packs before.
 
     One that was estimated is found anew from the packs, and 'from_leaves' is theirs. A rate that was measured has clamps, eyes and
@@ -71,6 +75,8 @@ def given_with_old_packs(setups: Mapping[str, Vehicle]) -> Iterator[str]:
             # One that the set-up gives itself is of its own packs.
             if not part.guide.is_leaves or isinstance(rate, str) or rate != before or path in found_anew:
                 continue
+            if gives_itself((changes or {}).get(name, {}), path):
+                continue
             now, was = held(part), held(measured)
             if was and abs(now / was - 1.0) > LEAST:
                 stiffer = f"{100.0 * abs(now / was - 1.0):.0f} % {'more' if now > was else 'less'}"
@@ -80,9 +86,7 @@ def given_with_old_packs(setups: Mapping[str, Vehicle]) -> Iterator[str]:
                     "or measure it once they are fitted",
                     [],
                 ).append(name)
-    for words, names in said.items():
-        which = " and ".join(f"'{name}'" for name in names)
-        yield f"set-up{'s' if len(names) > 1 else ''} {which}: {words}."
+    yield from of_set_ups(said)
 
 
 def held(axle: Axle) -> float:

@@ -1,10 +1,12 @@
 """Rates of tyres that were given with another size of tyre than a set-up has: nobody knows how they follow."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from sim.describe.estimates.tyre_rate import rate_of
 from sim.describe.estimates.tyre_size import TyreSize, of_diameter, tyre_size
 from sim.describe.estimates.tyres import USUAL_PRESSURE
+from sim.describe.files.given_before import gives_itself, of_set_ups
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 
@@ -12,11 +14,14 @@ LEAST = 0.01
 """Change of the radius as a share from which on the tyre is another one; ours, no source."""
 
 
-def given_with_old_tyres(setups: Mapping[str, Vehicle]) -> Iterator[str]:
+def given_with_old_tyres(
+    setups: Mapping[str, Vehicle], changes: Mapping[str, Mapping[str, Any]] | None = None
+) -> Iterator[str]:
     """Yield a notice of each axle on whose tyres of another size a set-up stands, and whose rate somebody gave of the tyres before.
 
     One that was estimated is found anew from the size. A rate that was measured is not changed for anybody, but what it comes to if
     it changes as the rule for radial tyres has it is said.
+    `changes`: what each set-up writes, by its name; who writes the same rate again has looked at it.
     """
     said: dict[str, list[str]] = {}
     for name, vehicle in setups.items():
@@ -27,6 +32,8 @@ def given_with_old_tyres(setups: Mapping[str, Vehicle]) -> Iterator[str]:
             # One that the set-up gives itself is of its own tyres.
             if not another or part.tyre.rate != was.rate or path in found_anew:
                 continue
+            if gives_itself((changes or {}).get(name, {}), path):
+                continue
             pressure = part.tyre.measured_at or USUAL_PRESSURE
             now, before = (rate_of(_size(one, axle), pressure) for one in (vehicle, vehicle.reference))
             said.setdefault(
@@ -35,9 +42,7 @@ def given_with_old_tyres(setups: Mapping[str, Vehicle]) -> Iterator[str]:
                 "measure the new ones (docs/measure/tyre.md)",
                 [],
             ).append(name)
-    for words, names in said.items():
-        which = " and ".join(f"'{name}'" for name in names)
-        yield f"set-up{'s' if len(names) > 1 else ''} {which}: {words}."
+    yield from of_set_ups(said)
 
 
 def _size(vehicle: Vehicle, axle: str) -> TyreSize:

@@ -108,8 +108,8 @@ class Scenario:
         if any(run.way == "driven" for run in (self.run, *self.case_runs.values())):
             typed += unmeasured_seats(self.setups)
         typed += blocks_that_may_lower(self.setups)
-        typed += given_with_old_packs(self.setups)
-        typed += given_with_old_tyres(self.setups)
+        typed += given_with_old_packs(self.setups, self.changes)
+        typed += given_with_old_tyres(self.setups, self.changes)
         # Set-ups share most of the vehicle's numbers: each is spoken of once.
         return tuple(dict.fromkeys((*self.run.notices, *self.document.notices, *typed)))
 

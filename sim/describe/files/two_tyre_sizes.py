@@ -29,11 +29,12 @@ def two_tyre_sizes(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
     if apart <= max(MOST * min(front, rear), off) or apart > SLIP * min(front, rear):
         return ()
     sizes = {name: vehicle.tyre_size(name) or f"a radius of {show(radius, 'length')}" for name, radius in radii.items()}
-    more = 100.0 * (max(front, rear) / min(front, rear) - 1.0)
+    # Over the same road an axle turns as many times less as its tyres are bigger: 35 in beside 31 in by 31/35.
+    less = 100.0 * (1.0 - min(front, rear) / max(front, rear))
     slower = "front" if front > rear else "rear"
     lines = (
         WINDS_UP,
-        f"given: {sizes['front']} in front, {sizes['rear']} behind: the {slower} axle wants to turn {more:.0f} % slower",
+        f"given: {sizes['front']} in front, {sizes['rear']} behind: the {slower} axle wants to turn {less:.0f} % slower",
         f"usual: one size all round, within {100.0 * MOST:.0f} % ({NO_SOURCE})",
         "try: the same size on both axles; until then in two-wheel drive alone on ground that grips, as transfer case, shafts and tyres take what "
         "the axles do not agree on",

@@ -85,8 +85,11 @@ def _turned(made: Rows, section: str, axle: str, turn: float) -> None:
     """Add what the height costs of castor, or of the pinion, and what brings the measured one back [rad]."""
     if not abs(turn) >= LEAST_TURN:
         return
-    what, gained, lost = ("castor", "forward", "back") if axle == "front" else ("pinion upwards", "down", "up")
-    made.add_value(section, f"{what} then, against the measured, with loads as measured", turn, "angle")
+    # As on the parts list and by `jounce lift`: castor is against the ground, and a shaft turns with the frame.
+    what, against, gained, lost = (
+        ("castor", "measured", "forward", "back") if axle == "front" else ("pinion upwards", "frame", "down", "up")
+    )
+    made.add_value(section, f"{what} then, against the {against}, with loads as measured", turn, "angle")
     way = gained if turn > 0.0 else lost
     of = "top of the axle" if axle == "front" else "pinion"
     made.add_value(section, f"to have it back, turn the {of} {way} by", abs(turn), "angle")

@@ -19,7 +19,7 @@ from sim.study.sweep.axes import Axis
 from sim.study.sweep.points import Place, Points
 
 MANY = 400
-"""Points of a sweep from which on the trial pays: it takes some forty runs of each set-up."""
+"""Points of a sweep, of all set-ups together, from which on the trial pays: at nine points a set-up both steps cost as much as 27 runs at the longer one."""
 
 OF_SPAN, OF_VALUE = 5e-3, 1e-5
 """By what share of what the points span, or of the value, the longer step may be off: a line of a map moves by less than it is wide, and
@@ -54,15 +54,22 @@ class Tried:
         """Return it in words, with what each measure is called."""
         tried = f"at {self.points} points tried"
         if self.suits:
-            return f"Run in the longest steps that the set-ups bear: steps of half of it move no value by more than {self._share} of its range {tried}."
+            # A value that the inputs hardly move has no range to take a share of.
+            most = (
+                f" by more than {self._share} of its range"
+                if self.share <= OF_SPAN
+                else " by more than single precision can tell"
+            )
+            return f"Run in the longest steps that the set-ups bear: steps half as long move no value{most if self.share else ''} {tried}."
         what = "what is flagged or has a value"
         if isfinite(self.share):
             what = f"{labels.get(self.measure, self.measure)} by {self._share} of its range"
-        return f"Run in half of the longest steps that the set-ups bear, as those change {what} {tried}."
+        return f"Run in steps half as long as the longest that the set-ups bear: the longest change {what} {tried}."
 
     @property
     def _share(self) -> str:
-        return f"{100.0 * self.share:.1g} %"
+        share = 100.0 * self.share
+        return f"{share:.1g} %" if share < 1.0 else f"{share:.0f} %"
 
 
 def tried(

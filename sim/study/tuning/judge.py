@@ -359,4 +359,5 @@ def read_value(given: object, measure: Measure) -> float:
 
 
 def _example(measure: Measure) -> str:
-    return "a value with its unit, or a share of what it is now: '105 % of now'"
+    value = "a value with its unit" if measure.quantity in WRITTEN or measure.quantity == "percent" else "a number"
+    return f"{value}, or a share of what it is now: '105 % of now'"

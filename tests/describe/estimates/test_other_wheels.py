@@ -129,3 +129,16 @@ def test_a_truck_without_one_gets_none_and_the_same_size_or_another_pressure_kee
         changed = known.changed(changes)
         assert changed.front.tyre.spin_inertia == pytest.approx(2.1)
         assert "front.tyre.spin_inertia" not in {one.path for one in changed.estimates}
+
+
+def test_of_sizes_that_differ_by_little_makers_differ_by_more(truck):
+    """31x10.50 to 31x11.50: by the rule 1.7 kg of 35 kg, of which half is less than tyres of one size differ by."""
+    near = truck.changed({**SPINS, "front.tyre.size": "31x11.50R15"})
+    mass = 15.0 + 110.0 * INCH**3 * 31.0**2 * 11.5
+    found = {one.path: one for one in near.estimates}
+    more = found["front.tyre.heavier_by"]
+    assert more.value == pytest.approx(110.0 * INCH**3 * 31.0**2, rel=0.01)
+    assert more.half == pytest.approx(0.05 * mass, rel=0.01)
+    wide = truck.changed({**SPINS}).changed({"front.tyre.size": "31x11.50R15"})
+    spin = next(one for one in wide.estimates if one.path == "front.tyre.spin_inertia")
+    assert spin.half == pytest.approx(0.05 * spin.value, rel=0.01)

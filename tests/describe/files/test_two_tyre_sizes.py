@@ -16,11 +16,11 @@ def said_of(vehicle):
 
 @pytest.mark.parametrize(
     ("front", "said"),
-    [("35x12.50R15", "35x12.50R15 in front, 31x10.50R15 behind: the front axle wants to turn 13 % slower"),
-     ("28x8.50R15", "28x8.50R15 in front, 31x10.50R15 behind: the rear axle wants to turn 11 % slower")],
+    [("35x12.50R15", "35x12.50R15 in front, 31x10.50R15 behind: the front axle wants to turn 11 % slower"),
+     ("28x8.50R15", "28x8.50R15 in front, 31x10.50R15 behind: the rear axle wants to turn 10 % slower")],
 )  # fmt: skip
 def test_another_size_on_one_axle_is_said_with_how_much(front, said):
-    """35 over 31 is 1.129, 31 over 28 is 1.107."""
+    """Over one road turns go as one over the radius: 31 over 35 is 0.886, 28 over 31 is 0.903."""
     (text,) = said_of(vehicle_from(TRUCK).changed({"front.tyre.size": front}))
     assert said in text
     assert "the same size on both axles" in text

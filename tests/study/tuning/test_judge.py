@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from sim.describe.asked.tune import Tune
+from sim.errors import InputError
 from sim.measure.measure import Measure
-from sim.study.tuning.judge import Judge
+from sim.study.tuning.judge import Judge, read_value
 from sim.study.tuning.trials import Tried
 
 MOVE = {"x": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.5, "high": 2}}
@@ -109,3 +110,10 @@ def test_whatever_breaks_a_limit_comes_after_whatever_keeps_it():
     start, kept, broken = tried([2.0], [2.0]), tried([500.0], [500.0]), tried([0.1], [0.1], past=0.001)
     costs = judge(start, [RIDE], goal={"ride": 1}).cost([kept, broken])
     assert costs[0] < costs[1]
+
+
+@pytest.mark.parametrize(("measure", "words"), [(Measure("hits", "Hits", "number", "less", float, ""), "a number, or a share"), (LEFT, "a value with its unit, or a share")])  # fmt: skip
+def test_who_writes_no_value_is_told_whether_it_has_a_unit(measure, words):
+    with pytest.raises(InputError) as error:
+        read_value("two", measure)
+    assert error.value.problems[0].suggestion.startswith(words)

@@ -67,9 +67,10 @@ def more_load_words(base: Vehicle, load: Mapping[str, Any], setups: Mapping[str,
             continue
         whole = show(more.mass + sum(one.mass for one in loads.values()), "mass")
         carried = listed([f"{key} {show(one.mass, 'mass')}" for key, one in loads.items()])
-        text = f"“{setup}” carries {carried} of its own: with it {whole} of cargo."
+        text = f"“{setup}” carries {carried} of its own: with it {whole} of load."
         if twins := [key for key, one in loads.items() if _together(one, more)]:
-            text += f" {listed(twins).capitalize()} {'lies' if len(twins) == 1 else 'lie'} at the same place: if it is the same cargo, empty this box."
+            # By their names, as they are written.
+            text += f" “{'” and “'.join(twins)}” {'lies' if len(twins) == 1 else 'lie'} at the same place: if it is the same cargo, empty this box."
         said.append(text)
     return said
 

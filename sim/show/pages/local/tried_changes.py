@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from sim.describe.estimates.fields import PAIR, TEXT, WORDS, fields
 from sim.show.pages.called import called
 from sim.show.pages.local.varied import number_of
 
@@ -20,6 +21,14 @@ def names_of(changes: Mapping[str, Any]) -> dict[str, str]:
 
 
 def numbers_of(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
-    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
-    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
+    """Return the number and the unit of each change that is one, by its path: what a slider begins with.
+
+    A tyre's size, or two numbers of one box, begin with a number and are none: a slider would write 99 x12.50R15.
+    """
+    texts = {one.path for one in fields() if one.kind in (PAIR, TEXT, WORDS)}
+    read = {
+        path: number_of(str(text))
+        for path, text in changes.items()
+        if isinstance(text, str | int | float) and path not in texts
+    }
     return {path: number for path, number in read.items() if number is not None}

@@ -44,6 +44,8 @@ def test_they_become_a_set_up_as_typed(vehicle):  # noqa: F811
     assert (said["name"], said["why"]) == ("Other tyres in front", "")
     assert said["rows"][0]["after"] == "444.5 mm"
     assert any("in four-wheel drive it winds the driveline up" in note for note in said["notes"])
+    sized = aboard(vehicle, {"tyres": {"front": "35x12.50R15"}})["tyres"]["notes"]
+    assert any(" 35x12.50R15 in front" in note for note in sized), sized
     nothing = aboard(vehicle, {"tyres": {"front": "", "rear": ""}})["tyres"]
     assert (nothing["rows"], nothing["changes"], nothing["why"]) == ([], {}, "")
 
@@ -53,7 +55,7 @@ def test_what_is_no_size_is_said_with_what_was_meant(vehicle):  # noqa: F811
     assert said["why"].startswith("front: ")
     assert "is it 35x12.50R15?" in said["why"]
     assert not said["changes"]
-    assert "needs a unit" in aboard(vehicle, {"tyres": {"rear": "35"}})["tyres"]["why"]
+    assert "or the outside diameter, 35 in" in aboard(vehicle, {"tyres": {"rear": "35"}})["tyres"]["why"]
 
 
 def test_a_truck_that_was_not_weighed_is_told_why_nothing_follows():
