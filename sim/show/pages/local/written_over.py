@@ -11,8 +11,12 @@ from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import JounceError, OutputError
 from sim.show.pages.local.hours_of_track import KIND, edits_of
+from sim.show.pages.local.launching import BOXES
 from sim.show.pages.local.paper import ChangedOutsideError, Paper, Place, TakenError
 from sim.show.pages.local.varied import checked, opened_with
+
+EMPTIED = ("course", *(box.place[0] for box in BOXES if len(box.place) == 1))
+"""Keys of a run that it may have, and that whoever empties a box of the page takes out."""
 
 
 class ThereError(JounceError):
@@ -84,7 +88,10 @@ def over(data: Mapping[str, Any], edits: Mapping[Place, Any], folder: Path, truc
     if isinstance(run, Mapping) and run.get("kind") == edits[("run",)]["kind"] == KIND:
         found |= edits_of(run, found.pop(("run",)))
     elif isinstance(run, Mapping) and run.get("kind") == edits[("run",)]["kind"]:
-        found |= {("run", key): value for key, value in found.pop(("run",)).items() if run.get(key) != value}
+        own = found.pop(("run",))
+        found |= {("run", key): value for key, value in own.items() if run.get(key) != value}
+        # What a box of a launch had that was emptied since; what has no box stays.
+        found |= {("run", key): None for key in EMPTIED if key in run and key not in own}
     before, now = data.get("setups"), found.pop(("setups",))
     if not isinstance(before, Mapping) or list(before) != list(now)[: len(before)]:
         found[("setups",)] = now

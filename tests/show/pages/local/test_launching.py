@@ -204,3 +204,18 @@ def test_a_tuning_of_a_launch_is_for_less_wind_up_and_less_hop(truck):  # noqa: 
     assert set(read(file).data["tune"]["goal"]) == set(goals)
     assert "tune" in [own["command"] for own in works]
     assert runnable(sim.load(file))[0] == []
+
+
+def test_a_box_that_is_emptied_is_emptied_in_the_file_too(truck):  # noqa: F811
+    what = {"name": "Away", "question": "", **asked({**LAUNCHES[ROCK], "over": "Washboard"})}
+    paper, courses = Paper(truck, truck.parent), Courses(truck.parent)
+    first = written(paper, courses, {}, what)
+    path = truck.parent / first["file"]
+    known = {first["file"]: first["mark"]}
+    launch = {**LAUNCHES[ROCK], "climb": "", "over": "", "brakes_off": "0.4 s"}
+    written(paper, courses, {}, {**what, "launch": launch, "known": known})
+    run = read(path).data["run"]
+    assert "climb" not in run
+    assert "course" not in run
+    assert run["brakes_off"] == "0.4 s"
+    assert sim.load(path).run.climb == 0.0
