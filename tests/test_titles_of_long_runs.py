@@ -51,7 +51,7 @@ def test_lean(answered):
         assert near(alone[1], max(own))
     # Where it turns on grip the title has the best place of either way; else that of the file's.
     every = found.table("lean_changes")
-    both = rf"(both mounts|lower mounts?|one ahead, one behind) (.*?) if it follows load at once \(pinion swing {NUMBER} deg(?:, now {NUMBER} deg)?\), (.*?) if only as the tyre rolls on \({NUMBER} deg(?:, now {NUMBER} deg)?\)"
+    both = rf"(both mounts|lower mounts?|one ahead, one behind) (.*?) if it follows load at once \(wind-up {NUMBER} deg(?:, now {NUMBER} deg)?\), (.*?) if only as the tyre rolls on \({NUMBER} deg(?:, now {NUMBER} deg)?\)"
     if turns := re.search(both, title):
         (who,) = re.findall(r"[Ss]o it is with “(.*?)”", found.words("leans"))
         places = {"at_once": turns.groups()[1:4], "after_length": turns.groups()[4:]}
@@ -59,12 +59,12 @@ def test_lean(answered):
             (row,) = [
                 one for one in every if one["grip follows load"] == way and one["moved"].startswith(turns[1]) and one["set-up"] == who
             ]  # fmt: skip
-            assert near(least, float(row["pinion swings least [deg]"]))
+            assert near(least, float(row["axle winds up least [deg]"]))
             assert row["where"] == where
             stands = [
                 one for one in found.table("leans") if one["grip follows load"] == way and one["set-up"] == who and one["moved"] == "as it stands"
             ]  # fmt: skip
-            assert not now or near(now, float(stands[0]["Pinion swings up by [deg]"]))
+            assert not now or near(now, float(stands[0]["Pinion winds up by [deg]"]))
         return
     does = re.search(
         rf"(both mounts|lower mounts?|one ahead, one behind) (.*?): wind-up {NUMBER} deg, not {NUMBER} deg as it stands with “(.*?)”",

@@ -25,13 +25,6 @@ ASSUMES = (
 )
 
 
-CAUTION = (
-    "after such a drive dampers burn skin: an infrared thermometer, not a hand, and no work on them before they are "
-    "cold."
-)
-"""What can hurt somebody who does this work."""
-
-
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file whose run is a track")
@@ -52,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.show.plots import heat_history, heat_settled
     from sim.show.plots.side_by_track import GIVE_A_TUBE, NO_TUBE, Side
-    from sim.show.report.endured import behind, printed
+    from sim.show.report.endured import BURNS, behind, printed
     from sim.show.report.estimated import at_central_values
     from sim.show.report.write import written
     from sim.study.notes import let_go, name_of
@@ -104,11 +97,12 @@ def run(options: argparse.Namespace) -> int:
     first += [text] if (text := heat_history.fade(side)) else []
     first += [text] if (text := behind(runs)) else []
     first = [f"{one}; {GIVE_A_TUBE}" if one == NO_TUBE else one for one in first]
+    answer.add(verdict=first)
     printed(scenario.name, scenario.question, ". ".join(first), runs, sys.stdout, options.all)
     if guessed := at_central_values(scenario.setups.values(), scenario.run):
         print(guessed)
     flagged = any(one.flags for one in runs.values())
-    caution(CAUTION)
+    caution(BURNS)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
@@ -168,7 +162,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     from sim.show.pages.report.told import Told, write
     from sim.show.plots import heat_history
     from sim.show.plots.side_by_track import Side
-    from sim.show.report.endured import behind, chosen
+    from sim.show.report.endured import BURNS, behind, chosen
 
     rows = [["", *made]]
     # As on the screen without --all; summary.csv beside the page has every figure.
@@ -180,7 +174,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
     told = Told(
         scenario.question or scenario.name, (scenario.name, scenario.run.words), [f"{text}." for text in (heat_history.fade(Side(made, {})), behind(made)) if text], {"Figures": rows}, {"Left its limits": said},
-        ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
+        ("heat", "settled", "travel"), scenario.setups, BURNS, flags,
     )  # fmt: skip
     write(into, told, units)
 

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
-from sim.cli.progress import console
-from sim.describe.shown import as_now
+from sim.cli.progress import console, lines
+from sim.describe.shown import as_now, show_parts
 from sim.errors import RunError
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from sim.describe.files.scenario import Scenario
+    from sim.describe.runs import Track
     from sim.machine.shared import Shared
     from sim.study.endurance.history import Endured, Moment
 
@@ -77,17 +78,44 @@ class Bars(Progress):
     def __init__(self, hours: Hours) -> None:
         columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
         self.clock = np.memmap(hours.clock, dtype=float, mode="r")
+        # Before the bars are set up, which draws them once.
+        self.run, self.line = hours.scenario.run, lines()
         # On standard error: standard output may be JSON for a script.
         super().__init__(*columns, console=console(), transient=True)
         for name in hours.paths:
-            self.add_task(name, total=hours.scenario.run.seconds)  # type: ignore[attr-defined]
+            self.add_task(name, total=self.run.seconds)  # type: ignore[attr-defined]
 
     def get_renderables(self) -> "Iterator[RenderableType]":
         """Yield the bars."""
         # Rich also draws once while it is being set up, before there is a bar.
         for task, seconds in zip(self.task_ids, self.clock, strict=False):
             self.update(task, completed=float(seconds))
+        # Rich asks for them without a terminal too, and draws nothing then.
+        self.line(far(self.run, [float(seconds) for seconds in self.clock]))  # type: ignore[arg-type]
         yield from super().get_renderables()
+
+
+def far(run: "Track", seconds: list[float]) -> str:
+    """Return how far set-ups have come, all of them together: `48 of 160 km (30 of 99 mi) of track are driven`.
+
+    Parameters
+    ----------
+    run : Track
+    seconds : list of float
+        Simulated time of each set-up [s].
+    """
+    done, whole = sum(map(run.metres_at, seconds), 0.0), run.metres * len(seconds)
+    # A track of a kilometre or two would read as nothing of one until it is through.
+    decimals = 0 if whole >= SHORT_TRACK_M else 1
+    said = [
+        f"{one:.{decimals}f} of {all_of:.{decimals}f} {unit}"
+        for (one, unit), (all_of, _) in zip(show_parts(done, "travelled"), show_parts(whole, "travelled"), strict=True)
+    ]
+    return f"{said[0]}{f' ({said[1]})' if len(said) > 1 else ''} of track are driven, {len(seconds)} set-ups together"
+
+
+SHORT_TRACK_M = 20e3
+"""A shorter track is said to a tenth [m]."""
 
 
 def endured(

@@ -27,6 +27,9 @@ class Spread(NamedTuple):
 
 NO_SOURCE = "common practice, no source"
 
+GUESS = "a guess of ours, no source"
+"""Of an estimate that not even the trade has a rule for: it is the first to be measured."""
+
 ABOUT_SPREADS: dict[str, Spread] = {
     "mass": Spread(0.15, 0.0, f"a part that was looked up or guessed, not weighed ({NO_SOURCE})"),
     "length": Spread(0.05, 5e-3, f"read off a part that is fitted, or scaled from a picture ({NO_SOURCE})"),

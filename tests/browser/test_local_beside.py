@@ -118,7 +118,42 @@ def test_what_is_on_the_page_and_in_no_file_is_asked_about_before_a_command_take
     (saved,) = truck.parents[1].rglob("softer_or_harder_2.yaml")
     assert "100 kg" in saved.read_text(encoding="utf-8")
     assert "Of softer_or_harder_2.yaml." in page.locator("#works").inner_text()
+    hours_of_track(page, truck)
     assert page.complaints == []
+
+
+def hours_of_track(page, truck):
+    """Ask whether dampers fade over a kilometre: what is wrong is said at its box, and what is not saved is saved first."""
+    page.locator("#hours > summary").press("Enter")
+    page.get_by_label("Distance", exact=True).fill("1")
+    wait_for_text(page, "#hours-far-error", "needs a unit")
+    page.click("#hours-go")
+    assert page.evaluate("document.activeElement.id") == "hours-far"
+    page.get_by_label("Distance", exact=True).fill("1 km")
+    page.get_by_label("Rest at the end").fill("2 min")
+    wait_for_text(page, "#hours-told", "parked 2 min")
+    page.click("#hours-go")
+    assert "in no file yet" in page.locator("#hours-said").inner_text()
+    page.locator("#hours-said button").press("Enter")
+    page.wait_for_selector("#hours-stop:not([hidden])")
+    page.click("#hours-stop")
+    assert page.locator("#hours-said").inner_text().startswith("Stopped.")
+    # It is as its file has it: nothing is asked again.
+    page.click("#hours-go")
+    page.wait_for_selector("#hours-said a, #hours-said .error")
+    said = page.locator("#hours-said").inner_text()
+    assert said.startswith("Hours of track: hours_of_track.yaml")
+    assert "of the force on its sheet left when hottest" in said
+    assert page.locator("#hours-old").is_hidden()
+    page.get_by_label("Outside temperature").fill("40 °C")
+    assert page.locator("#hours-old").is_visible()
+    # Another report is not about that box.
+    assert page.locator("#work-old").is_hidden()
+    assert "distance: 1 km" in (truck.parent / "hours_of_track.yaml").read_text(encoding="utf-8")
+    for width in (390, 1366):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.locator("#hours").evaluate("own => own.scrollWidth <= own.clientWidth")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 LAUNCH = """\

@@ -363,6 +363,7 @@ def test_from_an_empty_form_to_a_file_to_a_run_to_an_order_sheet(child, tmp_path
     assert page.locator("#form .wrong").count() == 0
     # What is left empty shows what is taken instead.
     assert "about" in box(page, "front.stop.gap").get_attribute("placeholder")
+    assert box(page, "front.dampers.main.body.above_ground").get_attribute("placeholder").startswith("guess ")
     about = box(page, "front.stop.gap").locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
     about.locator(".about").evaluate("button => button.click()")
     assert "source" in about.locator(".told").text_content().lower()

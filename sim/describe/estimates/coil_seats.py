@@ -1,5 +1,6 @@
 """Seats of a coil: upright over the axle, as long as its own length at ride asks where that is known."""
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.damper_mounts import motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import GRAVITY, Truck
@@ -66,7 +67,7 @@ def gas(truck: Truck, axle: str) -> float:
     )
 
 
-SOURCE, REACH = "common practice, no source", "coils upright over the axle"
+SOURCE, REACH = GUESS, "coils upright over the axle"
 
 RULES = (
     Rule("{axle}.springs.{name}.axle.ahead", "lower seat of the coil, ahead of the axle", "length", "coils over the axle", ahead, REACH, SOURCE, "spring-rate.md"),

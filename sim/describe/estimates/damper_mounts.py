@@ -2,6 +2,7 @@
 
 from math import sqrt
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.damper_length import ROOM
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck, half_of
@@ -123,7 +124,7 @@ def up(truck: Truck, at: Where) -> Worth:
     return Worth(value, OFF_STROKE * max(stroke, 0.05))
 
 
-SOURCE, REACH = "common practice, no source", "dampers between frame and axle"
+SOURCE, REACH = GUESS, "dampers between frame and axle"
 
 RULES = (
     Rule("{axle}.dampers.{name}.axle.ahead", "lower mount, ahead of the axle's centre", "length", "50 mm (2 in) to the truck's middle", ahead, REACH, SOURCE, "dampers.md"),

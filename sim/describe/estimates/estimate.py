@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.truck import IN_INCHES, Truck, estimate_text, shown_in_inches
 
 Place = tuple[str, ...]
@@ -58,7 +59,7 @@ class Rule:
     reach : str
         For which trucks it is valid.
     source : str
-        Publication, or "common practice, no source".
+        Publication, "common practice, no source", or "a guess of ours, no source".
     page : str
         Page of docs/measure that says how to measure it instead.
     exact : bool
@@ -102,6 +103,16 @@ class Estimate:
     reach: str
     source: str
     page: str
+
+    @property
+    def is_guess(self) -> bool:
+        """Whether nothing but a guess of ours stands behind it, so that it is to be measured first."""
+        return self.source == GUESS
+
+    @property
+    def source_said(self) -> str:
+        """Where it comes from; of a guess with the page that says how to measure it."""
+        return f"{self.source}: measure it first, docs/measure/{self.page}" if self.is_guess else self.source
 
     @property
     def shown(self) -> str:

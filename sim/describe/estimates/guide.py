@@ -1,5 +1,6 @@
 """Where what locates an axle is held: the pivot of arms, the half of a leaf pack."""
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.spring_rate import bends
 from sim.describe.estimates.truck import Truck, half_of
@@ -55,7 +56,7 @@ def half_length(truck: Truck, at: Where) -> Worth | None:
     return Worth(HALF, HALF_OFF)
 
 
-SOURCE = "common practice, no source"
+SOURCE = GUESS
 
 RULES = (
     Rule(

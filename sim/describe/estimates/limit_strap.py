@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.damper_length import ROOM
 from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
@@ -91,7 +92,7 @@ def lower(truck: Truck, at: Where) -> Worth | None:
     return Worth(LOWER, 0.0) if _fitted(truck, at) else None
 
 
-SOURCE, PAGE = "common practice, no source", "stops-and-straps.md"
+SOURCE, PAGE = GUESS, "stops-and-straps.md"
 REACH = "trucks that have straps; without them write strap: none, and the dampers hold the hanging axle"
 
 RULES = (

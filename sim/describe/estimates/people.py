@@ -1,5 +1,6 @@
 """Where people sit, and what they weigh."""
 
+from sim.describe.doubt import GUESS
 from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
@@ -50,7 +51,7 @@ def point_up(truck: Truck, at: Where) -> Worth | None:
     return Worth(centre_height(truck, "rear") + BED, 0.0) if at.name == "bed" else None
 
 
-SOURCE, REACH, PAGE = "common practice, no source", "bonneted trucks with two front seats", "weights.md"
+SOURCE, REACH, PAGE = GUESS, "bonneted trucks with two front seats", "weights.md"
 
 RULES = (
     Rule("loads.{name}.mass", "mass of a person", "mass", "a usual person", mass, "one person", "Regulation (EU) 1230/2012 counts 75 kg, from memory", PAGE),

@@ -26,7 +26,7 @@ def edited(text: str, edits: Mapping[Place, object], file: str = "") -> str:
         YAML whose top is a mapping; empty for a new file.
     edits : mapping
         From a place to what is to stand there: a text as typed (`33"`), a number, a list or a mapping; None takes the key out,
-        and what holds nothing after that.
+        and what holds nothing after that. Into a list a step is a number, from 0; the one after its last adds to it.
     file : str
         The file's name, for messages.
 
@@ -119,24 +119,39 @@ def _round_trip() -> YAML:
 
 def _written(data: Any, place: Place, value: object, file: str) -> None:
     for number, step in enumerate(place[:-1]):
-        inside = data.get(step)
-        if inside is None:
+        inside = _next(data, step)
+        if inside is None and isinstance(data, dict):
             inside = data[step] = type(data)()
-        if not isinstance(inside, dict):
+        if not isinstance(inside, dict) and not (isinstance(inside, list) and place[number + 1].isdecimal()):
             where = ".".join(place[: number + 1])
             raise InputError(Problem("this is a single value and has nothing inside it", file, where=where))
         data = inside
-    data[place[-1]] = value
+    if isinstance(data, dict):
+        data[place[-1]] = value
+    elif int(place[-1]) < len(data):
+        data[int(place[-1])] = value
+    else:
+        data.append(value)
+
+
+def _next(data: Any, step: str) -> Any:
+    """Return what a step of a place leads to, a key of a mapping or a number of a list; None if nothing is there."""
+    if isinstance(data, list):
+        return data[int(step)] if step.isdecimal() and int(step) < len(data) else None
+    return data.get(step) if isinstance(data, dict) else None
 
 
 def _taken_out(data: Any, place: Place) -> None:
     around = []
     for step in place[:-1]:
-        if not isinstance(data, dict) or not isinstance(data.get(step), dict):
+        if not isinstance(_next(data, step), dict | list):
             return
-        around.append((data, step))
-        data = data[step]
-    data.pop(place[-1], None)
+        around.append((data, int(step) if isinstance(data, list) else step))
+        data = _next(data, step)
+    if isinstance(data, dict):
+        data.pop(place[-1], None)
+    elif _next(data, place[-1]) is not None:
+        del data[int(place[-1])]
     # What holds nothing any more would be a part without a single number.
     for outer, step in reversed(around):
         if outer[step]:

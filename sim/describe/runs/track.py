@@ -123,6 +123,14 @@ class Track(RunDescription):
         """How far it goes [m]."""
         return sum(stage.seconds * stage.speed for stage in self.stages)
 
+    def metres_at(self, seconds: float) -> float:
+        """Return how far it has gone after a time [s] from its begin [m]."""
+        gone = 0.0
+        for stage in self.stages:
+            gone += min(max(seconds, 0.0), stage.seconds) * stage.speed
+            seconds -= stage.seconds
+        return gone
+
     @property
     def courses(self) -> tuple[Road, ...]:
         """Every course that it drives over, each once."""

@@ -15,7 +15,7 @@ from sim.show.plots.levels import Level, levels
 from sim.show.plots.page import LEFT, RIGHT, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
-from sim.show.plots.side_by_track import GIVE_A_TUBE, NO_TUBE, Side
+from sim.show.plots.side_by_track import GIVE_A_TUBE, LEFT_OF_ITS_FORCE, NO_TUBE, Side
 from sim.show.plots.style import SOFT, drawing
 from sim.study.endurance.history import Endured, Key
 
@@ -89,7 +89,7 @@ def fade(side: Side) -> str:
         return f"{100 * share:.0f} %"
 
     return sentence(
-        side, Finding(left, "more", lambda v: f"the damper that fades most has {short(v)} of the force on its sheet left when hottest", short), ""
+        side, Finding(left, "more", lambda v: f"the damper that fades most has {short(v)} {LEFT_OF_ITS_FORCE}", short), ""
     )  # fmt: skip
 
 

@@ -13,6 +13,9 @@ NO_TUBE = "How hot the dampers get, and whether they fade, is not known: none ha
 GIVE_A_TUBE = "give each set one, such as front.dampers.main.tube: {construction: twin_tube, bore: 35 mm, outside_diameter: 60 mm, length: 330 mm, rod: 15 mm}"
 """What to do about it; the sizes are an example."""
 
+LEFT_OF_ITS_FORCE = "of the force on its sheet left when hottest"
+"""Words of the sentence that says how far they fade."""
+
 
 @dataclass(frozen=True)
 class Side:

@@ -102,8 +102,17 @@ def read_history(path: Path) -> History:
     )
 
 
+BURNS = (
+    "after such a drive dampers burn skin: an infrared thermometer, not a hand, and no work on them before they are "
+    "cold."
+)
+"""What can hurt somebody who does this work."""
+
 BEHIND = 0.01
 """Share of the way that was asked for by which a truck must be behind before it is said; ours, no source."""
+
+FAR_BEHIND = "Of the"
+"""How that sentence begins."""
 
 
 def behind(runs: Mapping[str, Endured]) -> str:
@@ -115,7 +124,7 @@ def behind(runs: Mapping[str, Endured]) -> str:
     shares = [f"{100.0 * one / asked:.0f}" for one in (driven[0], driven[-1])]
     share = shares[0] if shares[0] == shares[1] else " to ".join(shares)
     return (
-        f"Of the {show_short(asked, 'travelled', (1, 1))} that were asked for {share} % were driven in that time: bumps slow a truck down a little, "
+        f"{FAR_BEHIND} {show_short(asked, 'travelled', (1, 1))} that were asked for {share} % were driven in that time: bumps slow a truck down a little, "
         "though its driver keeps the speed as well as drivers do; work, temperatures and counts are of what was driven"
     )
 

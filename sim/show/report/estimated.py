@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from sim.describe.doubt import GUESS
 from sim.describe.doubtful import doubtful, estimates_of
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.shown import in_shown_units
@@ -90,8 +91,9 @@ def rows(estimates: Sequence[Estimate]) -> Iterator[tuple[str, str, str, str, st
         values = [both[axle].shown.removeprefix("about ") if axle in both else "" for axle in ("front", "rear")]
         if "" in both:
             values = [both[""].shown.removeprefix("about "), ""]
-        words = list(dict.fromkeys(one.of for one in both.values()))
-        yield label, values[0], values[1], in_shown_units("; ".join(words)), first.page
+        words = in_shown_units("; ".join(dict.fromkeys(one.of for one in both.values())))
+        guessed = any(one.is_guess for one in both.values())
+        yield label, values[0], values[1], f"{GUESS}, measure it first; from {words}" if guessed else words, first.page
 
 
 def table(estimates: Sequence[Estimate]) -> "Table":
@@ -105,7 +107,9 @@ def table(estimates: Sequence[Estimate]) -> "Table":
     for head in ("", "front, or the truck", "rear", f"from, and how to measure it ({METHODS})"):
         made.add_column(head, overflow="fold")
     for label, front, rear, words, page in rows(estimates):
-        made.add_row(Text(label), Text(front), Text(rear), Text(f"{words} ({page})"))
+        # Of a guess the page before all else: it is worth the least.
+        how = f"{page}: {words}" if words.startswith(GUESS) else f"{words} ({page})"
+        made.add_row(Text(label), Text(front), Text(rear), Text(how))
     return made
 
 
@@ -115,4 +119,10 @@ def of_damper(estimates: Sequence[Estimate], axle: str, name: str) -> str:
     if not own:
         return ""
     labels = list(dict.fromkeys(one.label.removeprefix(f"{axle} ") for one in own))
-    return f"estimated, as nobody measured it: {'; '.join(labels)}. Measure what the order rests on before it is sent"
+    guessed = {one.label.removeprefix(f"{axle} "): one.page for one in own if one.is_guess}
+    first = (
+        f". Of these {GUESS}: {'; '.join(guessed)}: measure them first ({', '.join(f'{METHODS}/{page}' for page in dict.fromkeys(guessed.values()))})"
+        if guessed
+        else ""
+    )
+    return f"estimated, as nobody measured it: {'; '.join(labels)}{first}. Measure what the order rests on before it is sent"

@@ -25,6 +25,14 @@ class Dimension(NamedTuple):
     quantity: str  # "length", or "count" and "number" without a unit
 
 
+class RateFrom(NamedTuple):
+    """What a rate that is not given follows from, of which springs that holds, and whose formula it is."""
+
+    of: str
+    reach: str
+    source: str
+
+
 class AlongLeaf(NamedTuple):
     """A leaf pack's main leaf in parts and as a whole [m]: its halves from the eyes to the U-bolts, all eye to eye, and what the U-bolts hold of it."""
 
@@ -40,9 +48,14 @@ class SpringDescription(Description):
     if TYPE_CHECKING:
         kind: str  # each has a word of its own
         count: int  # how many the axle has
+        rate: float | None
+        rate_factor: float
 
     MADE_OF: ClassVar[tuple[str, ...]] = ()
     """Keys of the dimensions from which its rate follows, where it is not given."""
+
+    RATE_FROM: ClassVar[RateFrom] = RateFrom("", "", "")
+    """The same in words, for a person who left the rate out."""
 
     @property
     @abstractmethod

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from sim.describe.bare_numbers import Number, counted
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
-from sim.describe.parts.springs.base import Dimension, LineSpring
+from sim.describe.parts.springs.base import Dimension, LineSpring, RateFrom
 from sim.describe.parts.springs.wire import DEAD_TURNS, shear_stress, solid_length
 from sim.describe.units import Length, Modulus, Stiffness
 from sim.kernel.layout import Line
@@ -21,6 +21,9 @@ class Coil(LineSpring):
     """
 
     MADE_OF: ClassVar[tuple[str, ...]] = ("wire_diameter", "coil_diameter", "active_coils")
+    RATE_FROM: ClassVar[RateFrom] = RateFrom(
+        "its wire, its middle diameter and its coils that work", "coils of round wire", "Shigley, Mechanical Engineering Design, ch. 10, from memory",
+    )  # fmt: skip
 
     kind: Literal["coil"]
     count: Annotated[int, Gt(0), Le(8)] = 2

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from sim.describe.bare_numbers import Number, counted
 from sim.describe.description import Description
-from sim.describe.parts.springs.base import AlongLeaf, Dimension, SeatSpring, WindUpRates
+from sim.describe.parts.springs.base import AlongLeaf, Dimension, RateFrom, SeatSpring, WindUpRates
 from sim.describe.parts.springs.leaves import leaf_stress, turned
 from sim.describe.shown import show
 from sim.describe.units import Force, Length, Modulus, Stiffness
@@ -29,6 +29,9 @@ class LeafPack(SeatSpring):
     """
 
     MADE_OF: ClassVar[tuple[str, ...]] = ("leaves", "leaf_width", "leaf_thickness", "length")
+    RATE_FROM: ClassVar[RateFrom] = RateFrom(
+        "its leaves", "packs of leaves of one thickness", "Khurmi, Machine Design, leaf springs, from memory"
+    )
 
     kind: Literal["leaf_pack"]
     count: Annotated[int, Gt(0), Le(8)] = 2

@@ -223,7 +223,7 @@ def _estimates(document: Document, known: Iterable[Estimate]) -> dict[str, Any]:
         return {}
     rules = {one.path: one for one in known}
     return {
-        path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source} if path in rules else {})
+        path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source_said} if path in rules else {})
         for path, text in taken(document.data).items()
     }  # fmt: skip
 

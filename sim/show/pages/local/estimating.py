@@ -34,14 +34,16 @@ class Estimating:
         course, speed, load, setups, as `Trials.run` takes them.
     system : "both", "metric" or "inch"
         Units in which its sentences are.
+    course : tuple, optional
+        Course of the scenario that is open (`Courses.opened`).
     """
 
-    def __init__(self, document: Document, asked: Mapping[str, Any], system: System) -> None:
+    def __init__(self, document: Document, asked: Mapping[str, Any], system: System, course: Any = None) -> None:
         # Not a copy of this process: it has threads, of which a copy would have none.
         context = get_context("spawn")
         self._ours, theirs = context.Pipe(duplex=False)
         self._process = context.Process(
-            target=_worked, args=(theirs, document.data, document.path, dict(asked), system), daemon=True
+            target=_worked, args=(theirs, document.data, document.path, dict(asked), system, course), daemon=True
         )
         self._process.start()
         theirs.close()
@@ -60,18 +62,20 @@ class Estimating:
         self._ours.close()
 
 
-def _worked(out: Connection, data: dict[str, Any], path: Any, asked: dict[str, Any], system: System) -> None:
+def _worked(
+    out: Connection, data: dict[str, Any], path: Any, asked: dict[str, Any], system: System, course: Any
+) -> None:
     """Estimate, in the process of its own; the last thing that is said has `why`, or the tables."""
     try:
         with shown_in(system):
-            out.send(said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of})))
+            out.send(said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of}), course))
     except JounceError as error:
         out.send({"why": in_form_words(str(error))})
     except BrokenPipeError:
         pass  # whoever asked is gone
 
 
-def said(document: Document, asked: Mapping[str, Any], tell: Any) -> dict[str, Any]:
+def said(document: Document, asked: Mapping[str, Any], tell: Any, course: Any = None) -> dict[str, Any]:
     """Return what the numbers in doubt leave open of the differences between set-ups, and what to measure next, as `sure.tables` has it.
 
     Raises
@@ -79,7 +83,10 @@ def said(document: Document, asked: Mapping[str, Any], tell: Any) -> dict[str, A
     JounceError
         If what is asked for cannot be run, or nothing is in doubt.
     """
-    run, setups = Trials(Courses(document.path.parent)).described(document, asked)
+    courses = Courses(document.path.parent)
+    if course is not None:
+        courses.open(*course)
+    run, setups = Trials(courses).described(document, asked)
     if len(setups) < 2:
         raise JounceError("Differences are between set-ups: add one to compare with.")
     runs = {name: Preview(run).of(vehicle, name) for name, vehicle in setups.items()}

@@ -9,12 +9,13 @@ from typing import Any
 from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
-from sim.show.pages.local.courses import Courses, named
+from sim.show.pages.local import hours_of_track
+from sim.show.pages.local.courses import Courses, called
 from sim.show.pages.local.launching import KIND, as_typed, run_as_written
 from sim.show.pages.local.paper import COPY, Paper, as_boxes, as_changes, file_stem, written_new
 from sim.show.pages.local.varied import in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
-from sim.show.pages.local.written_over import checked_text, is_of, saved_over
+from sim.show.pages.local.written_over import checked_text, is_of, over, saved_over
 
 MOST_FILES, MOST_BYTES = 200, 400_000
 """Files that are looked at for scenarios, and the largest one: the list is put together each time that the page is opened."""
@@ -23,6 +24,8 @@ FRESH = """\
 # Set-ups that were tried on one truck: jounce compare shows them side by side.
 kind: scenario
 """
+
+FRESH_HOURS = FRESH.replace("jounce compare shows them side by side", "jounce endure drives them over hours of track")
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,10 @@ class Opened:
         Commands that it can be given to (`working.works_of`).
     mark : str
         Of the scenario's file when it was opened.
+    track : dict
+        Its run as the file has it, where that is hours of track.
+    course : str or dict or None
+        What it drives over at the speed that the page shows, as the file writes it.
     """
 
     vehicle: Path | None
@@ -57,6 +64,8 @@ class Opened:
     varied: dict[str, Any] = field(default_factory=dict)
     works: list[dict[str, str]] = field(default_factory=list)
     mark: str = ""
+    track: dict[str, Any] = field(default_factory=dict)
+    course: Any = None
 
     def known(self) -> dict[str, str]:
         """Return the mark of the scenario that was opened by its file's name, if it is saved to that file again: one that was saved here."""
@@ -91,10 +100,14 @@ def opened(path: Path | None, folder: Path) -> Opened:
     trial: dict[str, Any] = {"name": str(document.data.get("name", ""))}
     if isinstance(setups, dict):
         trial["setups"] = [{"name": str(name), "changes": as_boxes(changes or {})} for name, changes in setups.items()]
-    if isinstance(run, dict) and run.get("kind") == "course":
-        trial["speed"] = str(run.get("speed", ""))
-        if isinstance(run.get("course"), str):
-            trial["course"] = named(Path(run["course"]).stem)
+    track = run if isinstance(run, dict) and run.get("kind") == hours_of_track.KIND else {}
+    drive = run if isinstance(run, dict) and run.get("kind") == "course" else hours_of_track.drive_of(track)
+    if drive:
+        trial["speed"] = str(drive.get("speed", ""))
+    if (course := drive.get("course")) is not None:
+        trial["course"] = called(course)
+    if track:
+        trial["hours"] = hours_of_track.as_typed(track)
     if isinstance(run, dict) and run.get("kind") == KIND:
         trial["launch"] = as_typed(run)
     vehicle = path.parent / str(document.data.get("vehicle", ""))
@@ -102,7 +115,9 @@ def opened(path: Path | None, folder: Path) -> Opened:
     if (form := in_form(varied)) is not None:
         trial["vary"] = form
     works = works_of(document.data)
-    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works, mark=mark)
+    return Opened(
+        vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works, mark=mark, track=track, course=course,
+    )  # fmt: skip
 
 
 def saved(truck: Path | None) -> list[str]:
@@ -160,7 +175,7 @@ def written(
     load : mapping
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
-        name, question, course, speed, launch as `Trials.run` takes them; setups: rows of name and changes; vary: what varies
+        name, question, course, speed, launch as `Trials.run` takes them; hours: boxes of hours of track (`hours_of_track.BOXES`), for a run of those; setups: rows of name and changes; vary: what varies
         (`varied.section`), if anything does; known: marks of the scenarios that the page has opened or saved, by the file's name.
     opened : Opened, optional
         What the page was opened on: what its scenario says beside what the page shows is kept.
@@ -193,9 +208,14 @@ def written(
         if str(row["name"]) in setups:
             raise JounceError(f"Two set-ups are called '{row['name']}'; give one of them another name.")
         setups[str(row["name"])] = {**load, **changes} or None
-    run = run_as_written(asked, courses, folder)
+    whose = opened if opened is not None and opened.track else None
+    if of_hours := hours_of_track.is_hours(asked):
+        was = in_folder(whose.track, whose.folder, folder) if whose is not None else {}
+        run = hours_of_track.run_as_written(asked, courses, folder, was)
+    else:
+        run = run_as_written(asked, courses, folder)
     edits: dict[tuple[str, ...], Any] = {
-        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name, ("run",): run, ("setups",): setups,
+        ("name",): name, ("question",): str(asked.get("question") or ("" if not of_hours or whose is not None else hours_of_track.QUESTION)), ("vehicle",): paper.path.name, ("run",): run, ("setups",): setups,
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
@@ -207,8 +227,12 @@ def written(
         known = asked.get("known")
         mark, copy = saved_over(path, paper.path, known if isinstance(known, dict) else {}, edits)
     else:
-        text = edited(FRESH, edits)
-        if vary:
+        text = edited(FRESH_HOURS if of_hours else FRESH, edits)
+        if of_hours and whose is not None and whose.scenario is not None:
+            # What the page does not show of the one that was opened, and the remarks in it, go along.
+            own = Paper(whose.scenario, whose.folder)
+            text = edited(own.text(), over(own.document().data, edits, folder, paper.path), whose.scenario.name)
+        if vary or of_hours:
             checked_text(folder, text)
         mark = Paper(written_new(folder, name, text), folder).mark()
     return {"file": path.name, "works": works_of({**vary, "run": run, "setups": setups}), "mark": mark, "copy": copy}

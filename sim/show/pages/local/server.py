@@ -34,6 +34,8 @@ from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import RESULTS, Guarded
+from sim.show.pages.local.hours_of_track import BOXES as HOURS_BOXES
+from sim.show.pages.local.hours_of_track import told
 from sim.show.pages.local.launching import BOXES, LAUNCHES
 from sim.show.pages.local.more_load import loaded
 from sim.show.pages.local.paper import (
@@ -54,6 +56,7 @@ from sim.show.pages.local.tried_truck import driven_axle
 from sim.show.pages.local.varied import goals, launch_goals, offered
 from sim.show.pages.local.working import OF_A_LAUNCH, WORKS, Working
 from sim.show.pages.local.written_over import ThereError
+from sim.show.report.endured import BURNS
 
 HERE = Path(__file__).parent
 LOOK_EVERY_S = 1.0
@@ -81,6 +84,7 @@ class Bench:
     def __init__(self, opened: Opened) -> None:
         self.opened, self.paper = opened, Paper(opened.vehicle, opened.folder)
         self.courses = Courses(opened.folder if opened.vehicle is None else opened.vehicle.parent)
+        self.courses.open(opened.course, opened.folder)
         self.trials = Trials(self.courses)
         # One, so that what is kept between calls is never asked for twice at once.
         self.worker = ThreadPoolExecutor(1, thread_name_prefix="bench")
@@ -119,6 +123,9 @@ class Bench:
                 if asked.get("kind") == "judge":
                     key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
                     return json.dumps(self.trials.judged(document, key, asked), allow_nan=False)
+                if asked.get("kind") == "track":
+                    key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
+                    return json.dumps(self.hours_told(document, key, asked), allow_nan=False)
                 if asked.get("kind") == "aboard":
                     said = {"kind": "aboard", "system": system(), **aboard(vehicle_of(document), asked)}
                     return json.dumps(said, allow_nan=False)
@@ -131,6 +138,12 @@ class Bench:
         except Exception:  # ours: the page goes on, and whoever sees the terminal can report it
             traceback.print_exc()
             return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": BUG})
+
+    def hours_told(self, document: Document, key: str, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Return what the page says of hours of track before they are driven."""
+        own, folder = self.opened, self.opened.folder
+        said = told(asked, self.courses, own.track, folder, self.trials.readable(document, key, asked)[1])
+        return {"kind": "track", "seq": asked.get("seq"), **said}
 
     def saved(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write the truck's file; return what the page says of it."""
@@ -162,6 +175,9 @@ class Bench:
         self.opened = reopened(str(asked.get("file") or ""), self.paper.path, self.opened)
         if self.opened.scenario is not None:
             self.scenarios[self.opened.scenario.name] = self.opened.scenario
+            self.courses.open(self.opened.course, self.opened.scenario.parent)
+        else:
+            self.courses.open(None, self.opened.folder)
         return {}
 
     def started(self, asked: Mapping[str, Any], document: Document) -> Working:
@@ -187,6 +203,9 @@ class Bench:
 
 Beside = Estimating | Working
 """What is slow and runs beside the page."""
+
+COMMANDS = ("work", "hours")
+"""Messages that start a command, each beside the other."""
 
 
 def application(opened: Opened, token: str, port: int) -> Guarded:
@@ -294,8 +313,8 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
             document = await worked(bench.document, asked)
             own: Beside = await asyncio.to_thread(
                 (lambda: bench.started(asked, document))
-                if kind == "work"
-                else (lambda: Estimating(document, asked, units(asked, document.data)))
+                if kind in COMMANDS
+                else (lambda: Estimating(document, asked, units(asked, document.data), bench.courses.opened))
             )
         except JounceError as error:
             await send(json.dumps({"kind": kind, "why": in_form_words(str(error))}))
@@ -317,7 +336,7 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 text = await connection.receive_text()
                 with suppress(ValueError):
                     asked = json.loads(text)
-                    if isinstance(asked, dict) and asked.get("kind") in ("sure", "work"):
+                    if isinstance(asked, dict) and asked.get("kind") in ("sure", *COMMANDS):
                         stopped(asked["kind"])
                         if asked.get("start"):
                             tasks.start_soon(run_beside, asked["kind"], asked)
@@ -356,6 +375,8 @@ def _page(env: Environment, bench: Bench) -> str:
         travel_goals=travel,
         travel_limits=left,
         launch_boxes=BOXES,
+        hours_boxes=HOURS_BOXES,
+        hours_caution=BURNS,
         launch_caution=Launch.caution,
         scenarios=saved(bench.paper.path),
         terminal=questions(bench.paper.path.name if bench.paper.path else ""),

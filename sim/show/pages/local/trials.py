@@ -161,15 +161,19 @@ class Trials:
         said = {"kind": "judge", "seq": asked.get("seq"), "sentence": "", "rests": ""}
         if not is_launch(asked):
             return said
+        base, whole = self.readable(document, key, asked)
+        rests = rests_on(len(base.estimates))
+        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run), "rests": rests}
+
+    def readable(self, document: Document, key: str, asked: Mapping[str, Any]) -> tuple[Vehicle, dict[str, Vehicle]]:
+        """Return the truck, and by name the set-ups that can be read; raises JounceError if the truck cannot."""
         base = self._vehicle((key, ""), lambda: vehicle_of(document))
         if isinstance(base, JounceError):
             raise base
         load = _load(base, asked)
         rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         setups = {str(row.get("name", "")): self._setup(base, key, load, row.get("changes") or {}) for row in rows}
-        whole = {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
-        rests = rests_on(len(base.estimates))
-        return {**said, "sentence": self._judge.said(whole, self._preview(asked, document).run), "rests": rests}
+        return base, {name: one for name, one in setups.items() if isinstance(one, Vehicle)}
 
     def described(self, document: Document, asked: Mapping[str, Any]) -> tuple[AnyRun, dict[str, Vehicle]]:
         """Return the run and the set-ups that are asked for, by name.
@@ -248,12 +252,8 @@ class Trials:
         try:
             factor = FACTOR.validate_python(str(pull["factor"]).strip())
         except ValidationError as error:
-            return {
-                "setup": pull["setup"],
-                "changes": {},
-                "gone": [],
-                "why": first_in_words(error, str(pull["factor"])),
-            }
+            why = first_in_words(error, str(pull["factor"]))
+            return {"setup": pull["setup"], "changes": {}, "gone": [], "why": why}
         law = dict(base.axles)[axle].dampers[name].valving.scaled(factor)
         changes = {} if factor == 1.0 else {path: as_written(law)}
         rest = {key: value for key, value in (row.get("changes") or {}).items() if key not in own}

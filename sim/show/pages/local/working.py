@@ -18,6 +18,8 @@ from sim.describe.estimates.fields import fields
 from sim.show.pages.called import called
 from sim.show.pages.local.at_boxes import MISSING, in_form_words
 from sim.show.pages.local.half_typed import NEEDED
+from sim.show.plots.side_by_track import LEFT_OF_ITS_FORCE
+from sim.show.report.endured import FAR_BEHIND
 from sim.show.report.tuning_words import AT_END
 
 WORKS = {
@@ -27,8 +29,10 @@ WORKS = {
     "lean": "Try other mounts against wind-up (lean)",
     "tramp": "Map where it hops by itself (tramp)",
     "sheet": "Write the order sheet",
+    "endure": "Will they fade over hours?",
 }
-"""Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them, lean and tramp where it pulls away."""
+"""Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them, lean and tramp where it pulls away, endure,
+beside its own boxes, where it is hours of track."""
 
 TUNE = "tune"
 
@@ -38,18 +42,24 @@ OF_A_LAUNCH = ("lean", "tramp")
 OF_ONE = {"sheet", "tramp"}
 """Commands that take one of the set-ups."""
 
-PICTURES = {"lean": "leans.png", "tramp": "tramp.png"}
+PICTURES = {"lean": "leans.png", "tramp": "tramp.png", "endure": "heat.png"}
 """Pictures that are shown with what a command comes to."""
 
 ALWAYS = ("compare", "sheet")
-"""Commands that any scenario may be given to."""
+"""Commands that any scenario may be given to, but hours of track."""
 
-FAR = re.compile(r"(\d+) of (\d+)")
+OF_HOURS = ("sheet",)
+"""Those of hours of track."""
+
+ASKED = ("sweep", "tune")
+"""Commands that a file asks for by a part of its own."""
+
+FAR = re.compile(r"(\d+(?:\.\d+)?) of (\d+(?:\.\d+)?)")
 REPORT = "report.html"
 LOOK_S = 0.2
 LAST_LINES = 8
 
-ALWAYS_SAID = {"tune": (AT_END,)}
+ALWAYS_SAID = {"tune": (AT_END,), "endure": (FAR_BEHIND,)}
 """Beginnings of later sentences that are said in the page too: without them the first ones would be taken for more than they are."""
 
 SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4, "lean": 2, "tramp": 2}
@@ -59,11 +69,13 @@ SENTENCES = {"compare": 1, "sweep": 1, "tune": 2, "sheet": 4, "lean": 2, "tramp"
 def works_of(data: Mapping[str, Any]) -> list[dict[str, str]]:
     """Return the commands that a scenario's mapping can be given to, each with its words; of a tuning with the set-up that it starts from."""
     run = data.get("run")
-    pulls_away = isinstance(run, Mapping) and run.get("kind") == "launch"
+    kind = run.get("kind") if isinstance(run, Mapping) else ""
+    # Hours of track are driven by a command of their own, which stands beside their boxes.
+    always = OF_HOURS if kind == "track" else ALWAYS
     own = {
         name: words
         for name, words in WORKS.items()
-        if name in ALWAYS or name in data or (pulls_away and name in OF_A_LAUNCH)
+        if name in always or (name in data and name in ASKED) or (kind == "launch" and name in OF_A_LAUNCH)
     }
     if TUNE in own and (start := start_of(data)):
         own[TUNE] += f", from “{start}”"
@@ -110,6 +122,9 @@ def flag_words(flag: Mapping[str, Any]) -> str:
 def said_of(command: str, verdict: Sequence[str]) -> list[str]:
     """Return which sentences of a command's verdict are said in the page: its first ones, and later ones without which those would say too much."""
     first = SENTENCES.get(command, 1)
+    if command == "endure":
+        # Whether they fade is what was asked; how hot they get comes before it in the report.
+        verdict = sorted(verdict, key=lambda one: LEFT_OF_ITS_FORCE not in one)
     return [*verdict[:first], *(one for one in verdict[first:] if one.startswith(ALWAYS_SAID.get(command, ())))]
 
 
@@ -193,7 +208,7 @@ class Working:
                 return None if self._answer.closed else self._ended()
         self._kept = [*self._kept, line][-LAST_LINES:]
         far = FAR.search(line)
-        return {"done": int(far[1]), "of": int(far[2]), "words": line} if far else None
+        return {"done": float(far[1]), "of": float(far[2]), "words": line} if far else None
 
     def _ended(self) -> dict[str, Any]:
         code = self._process.wait()

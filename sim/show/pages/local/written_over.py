@@ -10,6 +10,7 @@ from typing import Any
 from sim.describe.files.reader import read
 from sim.describe.files.round_trip import edited
 from sim.errors import JounceError, OutputError
+from sim.show.pages.local.hours_of_track import KIND, edits_of
 from sim.show.pages.local.paper import ChangedOutsideError, Paper, Place, TakenError
 from sim.show.pages.local.varied import checked, opened_with
 
@@ -68,30 +69,32 @@ def saved_over(path: Path, truck: Path, known: Mapping[str, Any], edits: Mapping
         raise ChangedOutsideError(
             f"{path.name} was changed by another program or tab since this page opened or saved it. Nothing was written: save under another name, or open it as it is now."
         )
-    text = edited(own.text(), _over(own.document().data, edits, path.parent, truck), path.name)
-    if opened_with(dict((place[0], value) for place, value in edits.items())):
+    text = edited(own.text(), over(own.document().data, edits, path.parent, truck), path.name)
+    if edits[("run",)]["kind"] == KIND or opened_with(dict((place[0], value) for place, value in edits.items())):
         checked_text(path.parent, text)
     return own.replaced(text)
 
 
-def _over(data: Mapping[str, Any], edits: Mapping[Place, Any], folder: Path, truck: Path) -> dict[Place, object]:
+def over(data: Mapping[str, Any], edits: Mapping[Place, Any], folder: Path, truck: Path) -> dict[Place, object]:
     """Return what to write so that a file has what a new one would have; what is as it was stays to the letter, and what the page does not show stays."""
-    over = dict(edits)
+    found = dict(edits)
     if (folder / str(data.get("vehicle", ""))).resolve() == truck.resolve():
-        del over[("vehicle",)]
+        del found[("vehicle",)]
     run = data.get("run")
-    if isinstance(run, Mapping) and run.get("kind") == edits[("run",)]["kind"]:
-        over |= {("run", key): value for key, value in over.pop(("run",)).items() if run.get(key) != value}
-    before, now = data.get("setups"), over.pop(("setups",))
+    if isinstance(run, Mapping) and run.get("kind") == edits[("run",)]["kind"] == KIND:
+        found |= edits_of(run, found.pop(("run",)))
+    elif isinstance(run, Mapping) and run.get("kind") == edits[("run",)]["kind"]:
+        found |= {("run", key): value for key, value in found.pop(("run",)).items() if run.get(key) != value}
+    before, now = data.get("setups"), found.pop(("setups",))
     if not isinstance(before, Mapping) or list(before) != list(now)[: len(before)]:
-        over[("setups",)] = now
+        found[("setups",)] = now
     else:
         for name, one in now.items():
-            over |= _over_setup(name, before.get(name) if name in before else {}, one)
+            found |= _over_setup(name, before.get(name) if name in before else {}, one)
     if data.get("reference") is not None and data["reference"] not in now:
-        over[("reference",)] = None
-    over |= {(key,): None for key in opened_with(data) if (key,) not in edits}
-    return {place: value for place, value in over.items() if len(place) > 1 or data.get(place[0]) != value}
+        found[("reference",)] = None
+    found |= {(key,): None for key in opened_with(data) if (key,) not in edits}
+    return {place: value for place, value in found.items() if len(place) > 1 or data.get(place[0]) != value}
 
 
 def _over_setup(name: str, was: Any, now: Mapping[str, object] | None) -> dict[Place, object]:

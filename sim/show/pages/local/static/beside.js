@@ -31,7 +31,7 @@ export class Beside {
     setup.onchange = () => { this.ordered = setup.value; };
     const pullsAway = works.some(({ command }) => command === "tramp");
     const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up, the others are of all.`));
+    $("works").replaceChildren(...buttons, make("label", {}, pullsAway ? "Order sheet and tramp of the set-up " : "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. ${pullsAway ? "An order sheet and tramp are" : "An order sheet is"} of one set-up${works.length > 1 ? ", the others are of all" : ""}.`));
   }
 
   /** Start a command on a scenario's file, or stop it. Files are what it reads: what is on the page and in none of them is asked about first. */
@@ -98,14 +98,8 @@ export class Beside {
       $("work-said").replaceChildren(make("p", { class: "error" }, why), ...there);
       return;
     }
-    // Of which file it is stays said: by the time that somebody reads it, another scenario may have been saved or opened above it.
     const ran = this.workOf ?? { file: this.last.file, words: "Done", setup: "" };
-    const first = [make("p", { class: "small" }, `${ran.words}: ${ran.file}${ran.setup ? `, “${ran.setup}”` : ""}`), ...said.map((text) => make("p", {}, text))];
-    const flagged = flags.length ? [make("p", { class: "error" }, `Flagged: ${flags[0]}${flags.length > 1 ? ` And ${flags.length - 1} more, in the report.` : ""}`)] : [];
-    const link = report ? [make("p", {}, make("a", { href: `results/${report}`, target: "_blank" }, "Open the report"), ` (outputs/${report})`)] : [];
-    const drawn = picture ? [make("p", {}, make("a", { href: `results/${picture}`, target: "_blank" }, make("img", { src: `results/${picture}`, alt: said[0] ?? picture })))] : [];
-    const files = tables?.length ? [make("p", {}, "All of it as tables: ", ...tables.flatMap((one, number) => [number ? ", " : "", make("a", { href: `results/${one}`, target: "_blank" }, one.split("/").at(-1))]))] : [];
-    $("work-said").replaceChildren(...first, ...flagged, ...drawn, ...link, ...files);
+    $("work-said").replaceChildren(...findings(ran, { report, picture, tables, said, flags }));
     this.outdated();
     // Whoever went on to something else meanwhile stays there.
     if (Math.abs(scrollY - this.leftAt) < 8) this.comesIntoView($("work-said"));
@@ -127,6 +121,7 @@ export class Beside {
   /** Say beside each answer that is of another truck, other set-ups or another run than the page has now that it is. */
   outdated() {
     const now = this.seen();
+    this.tries.hours?.outdated();
     for (const [of, note, answer] of [[this.workOf, "work-old", "work-said"], [this.estimateOf, "sure-old", "sure-list"]]) {
       const old = Boolean(of) && of.seen !== now;
       $(note).hidden = !old;
@@ -138,8 +133,11 @@ export class Beside {
   saved(takeOver) {
     const now = this.seen();
     const same = [this.workOf, this.estimateOf].filter((of) => of?.seen === now);
+    const { hours } = this.tries;
+    const hoursToo = hours.of?.seen === hours.seen();
     takeOver();
     for (const of of same) of.seen = this.seen();
+    if (hoursToo) hours.of.seen = hours.seen();
     this.outdated();
   }
 
@@ -171,6 +169,17 @@ export class Beside {
     $("sure-said").textContent = why ?? `Of the set-ups as they were when this was started${this.sureOf ? ` (${this.sureOf})` : ""}:`;
     $("sure-list").replaceChildren(...(why ? [] : [...differences.map(differenceTable), ...numberTables(numbers, ranked), make("ul", {}, ...notes.map((text) => make("li", {}, text)))]));
   }
+}
+
+/** What a command came to: of which file it is, its first sentences, what is flagged, its picture, its report and its tables. */
+export function findings(ran, { report, picture, tables, said, flags }) {
+  // Of which file it is stays said: by the time that somebody reads it, another scenario may have been saved or opened above it.
+  const first = [make("p", { class: "small" }, `${ran.words}: ${ran.file}${ran.setup ? `, “${ran.setup}”` : ""}`), ...said.map((text) => make("p", {}, text))];
+  const flagged = flags.length ? [make("p", { class: "error" }, `Flagged: ${flags[0]}${flags.length > 1 ? ` And ${flags.length - 1} more, in the report.` : ""}`)] : [];
+  const link = report ? [make("p", {}, make("a", { href: `results/${report}`, target: "_blank" }, "Open the report"), ` (outputs/${report})`)] : [];
+  const drawn = picture ? [make("p", {}, make("a", { href: `results/${picture}`, target: "_blank" }, make("img", { src: `results/${picture}`, alt: said[0] ?? picture })))] : [];
+  const files = tables?.length ? [make("p", {}, "All of it as tables: ", ...tables.flatMap((one, number) => [number ? ", " : "", make("a", { href: `results/${one}`, target: "_blank" }, one.split("/").at(-1))]))] : [];
+  return [...first, ...flagged, ...drawn, ...link, ...files];
 }
 
 /** What is left open of one set-up's differences: a measure a row. */

@@ -276,7 +276,9 @@ export class Measure {
       box.dataset.instead = text;
       // The spread has no room in the box; it is said under ?, and where a pointer rests.
       if (box.tagName === "INPUT") {
-        box.placeholder = text.replace(/\s*\+-.*$/, "") || box.dataset.nothing;
+        const taken = text.replace(/\s*\+-.*$/, "");
+        // Of ours alone, with no rule behind it: to be measured first.
+        box.placeholder = (estimate?.source?.startsWith("a guess") ? `guess ${taken.replace(/^about /, "")}` : taken) || box.dataset.nothing;
         box.title = text.replace("+-", "±");
       } else box.querySelector(".left-empty").textContent = leftEmpty(text);
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);

@@ -29,7 +29,7 @@ class Line {
     this.socket.onopen = () => {
       this.state(true);
       // What was started or stopped once is not started again by itself.
-      for (const [kind, message] of Object.entries(this.latest)) if (kind !== "sure" && kind !== "work") this.socket.send(JSON.stringify(message));
+      for (const [kind, message] of Object.entries(this.latest)) if (!["sure", "work", "hours"].includes(kind)) this.socket.send(JSON.stringify(message));
     };
     this.socket.onmessage = ({ data }) => {
       const said = typeof data === "string" ? JSON.parse(data) : unpacked(data);
@@ -140,10 +140,16 @@ const line = new Line(
     else if (said.kind === "judge") tries.judged(said);
     else if (said.kind === "sure") tries.beside.sureHeard(said);
     else if (said.kind === "work") tries.beside.workHeard(said);
+    else if (said.kind === "track") tries.hours.told(said);
+    else if (said.kind === "hours") tries.hours.heard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
       // What cannot be judged cannot be run either, which was said then.
       if (said.of === "judge") return;
+      if (said.of === "track") {
+        tries.hours.refused(said.why);
+        return;
+      }
       page.say(said.why, true);
       if (said.of === "run") tries.stale(true);
       else if (said.of === "aboard") aboard.stale(true);

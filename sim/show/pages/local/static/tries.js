@@ -3,6 +3,7 @@ import { Beside } from "./beside.js";
 import { Cards, MOST } from "./cards.js";
 import { Changeable } from "./changeable.js";
 import { Figures } from "./figures.js";
+import { Hours } from "./hours.js";
 import { Launch } from "./launch.js";
 import { make } from "./make.js";
 import { Moving } from "./moving.js";
@@ -42,7 +43,7 @@ export class Tries {
     /** Marks of scenarios that this page has opened or saved, by file: it may write over those as they were then, with a copy beside them. */
     this.known = before?.known ?? { ...page.given.known };
     // One that was saved here is saved again; one of another name or folder stays as it is.
-    if (trial.name) $("scenario-name").value = Object.keys(page.given.known).length ? trial.name : `${trial.name} 2`;
+    if (trial.name && !trial.hours) $("scenario-name").value = Object.keys(page.given.known).length ? trial.name : `${trial.name} 2`;
     if (before?.called) $("scenario-name").value = before.called;
     $("open-scenario").onchange = () => this.open();
     this.launch.fill(before?.launch ?? undefined);
@@ -84,11 +85,13 @@ export class Tries {
     this.cards.build();
     this.keptAs = before?.keptAs ?? this.toKeep();
     this.keptRun = before?.keptRun ?? this.run();
+    this.hours = new Hours(this);
+    this.hours.shownIn(this.system);
   }
 
   /** What is remembered over a reload; what was saved before is still that. */
   toRemember() {
-    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, keptRun: this.keptRun, works: this.beside.last, known: this.known, called: $("scenario-name").value };
+    return { ...this.asked(), typed: this.launch.asTyped, keptAs: this.keptAs, keptRun: this.keptRun, works: this.beside.last, known: this.known, called: $("scenario-name").value, hours: this.hours.toRemember() };
   }
 
   /** Open a scenario of this truck, or the truck alone: the page is loaded anew with it. */
@@ -133,6 +136,7 @@ export class Tries {
   shownIn(system) {
     if (system === this.system) return;
     this.system = system;
+    this.hours?.shownIn(system);
     $("load").placeholder = system === "inch" ? "none, or 600 lb" : "none, or 300 kg";
     if ($("speed").value !== this.offered) return;
     $("speed").value = this.ownSpeed();
@@ -159,6 +163,7 @@ export class Tries {
   ask(more = {}) {
     if ($("try").hidden) return;
     this.lastAsked = this.page.asks("run", { ...this.asked(), have: [...this.had.keys()].slice(-HAD), ...more });
+    this.hours?.ask();
   }
 
   shown(shown) {
@@ -297,11 +302,16 @@ export class Tries {
     $("scenario-said").textContent = `Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`;
     [this.keptAs, this.keptRun] = [sent, run];
     this.known[said.file] = said.mark;
-    if (![...$("open-scenario").options].some((option) => option.value === said.file)) $("open-scenario").append(make("option", {}, said.file));
-    $("open-scenario").closest("label").hidden = false;
+    this.offersToOpen(said.file);
     this.beside.works(said.file, said.works);
     this.page.remember();
     return said.file;
+  }
+
+  /** Have a file that was saved among the scenarios to open. */
+  offersToOpen(file) {
+    if (![...$("open-scenario").options].some((option) => option.value === file)) $("open-scenario").append(make("option", {}, file));
+    $("open-scenario").closest("label").hidden = false;
   }
 
   /** Say why it is not saved; where a scenario of that name is there, ask whether to write over it. */
