@@ -247,7 +247,12 @@ def _meant(unknown: list[str], known: list[str]) -> str:
     import difflib
 
     # As of keys in a file: words are short, and one slip weighs more in them. Without the dashes, which make any two options alike.
-    slips = [one.partition("=")[0].removeprefix("--") for one in unknown if one.startswith("--")]
+    # What another command knows is no slip: `jounce lean` has no --setup, and --steps was not meant.
+    actions = [action for action in parser_of_all()._actions if isinstance(action.choices, dict)]
+    commands = [command for action in actions for command in action.choices.values()]
+    others = {option for command in commands for own in command._actions for option in own.option_strings}
+    slips = [one.partition("=")[0] for one in unknown if one.startswith("--")]
+    slips = [one.removeprefix("--") for one in slips if one not in others]
     words = [one.removeprefix("--") for one in known if one.startswith("--")]
     near = [hit for slip in slips for hit in difflib.get_close_matches(slip, words, 1, 0.6)]
     return f"; did you mean {' and '.join(f'--{one}' for one in dict.fromkeys(near))}?" if near else ""
