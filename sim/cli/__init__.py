@@ -248,9 +248,10 @@ def _meant(unknown: list[str], known: list[str]) -> str:
 
     # As of keys in a file: words are short, and one slip weighs more in them. Without the dashes, which make any two options alike.
     # What another command knows is no slip: `jounce lean` has no --setup, and --steps was not meant.
-    actions = [action for action in parser_of_all()._actions if isinstance(action.choices, dict)]
-    commands = [command for action in actions for command in action.choices.values()]
-    others = {option for command in commands for own in command._actions for option in own.option_strings}
+    commands: dict[str, argparse.ArgumentParser] = {}
+    for action in parser_of_all()._actions:
+        commands |= action.choices if isinstance(action.choices, dict) else {}
+    others = {option for command in commands.values() for own in command._actions for option in own.option_strings}
     slips = [one.partition("=")[0] for one in unknown if one.startswith("--")]
     slips = [one.removeprefix("--") for one in slips if one not in others]
     words = [one.removeprefix("--") for one in known if one.startswith("--")]

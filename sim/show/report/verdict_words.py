@@ -312,13 +312,20 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     if close:
         text = f"{naming(subject.setup)} against {reference}: {close}"
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
+    # One of them may be without stops or straps: of its travel nothing is the same.
+    unknown: dict[str, list[str]] = {}
+    for one in judged:
+        for part in one.of("not known"):
+            unknown.setdefault(part.block, []).append(naming(one.setup))
+    same = tuple(part for part in same if part.block not in unknown) or same
+    rest = "".join(f"; {block} is not known with {listed(names)}" for block, names in unknown.items())
     text = f"{_first_letter(whatever + who)} hardly matters: {listed_blocks(same, 'the same')} as with {reference}{_alone(verdict, subject)}"
     setup, change = largest(judged)
     if change is None or change.times < NOTHING:
-        return f"{text} (no figure differs by a twentieth of what a person would notice)"
+        return f"{text} (no figure differs by a twentieth of what a person would notice){rest}"
     # Which of them: with two set-ups it is plain.
     name = f"{naming(setup)} " if len(judged) > 1 or verdict.kind == "stop" else ""
-    return f"{text} (at most, {name or 'it '}{phrase(change)})"
+    return f"{text} (at most, {name or 'it '}{phrase(change)}){rest}"
 
 
 def _alone(verdict: Verdict, subject: Against) -> str:

@@ -369,3 +369,16 @@ def test_who_all_but_squeezes_a_stop_fully_is_said_by_how_much():
         "fully. nearly is 0.1 mm (0.004 in) short of squeezing a bump stop fully. Against as it is, nearly rides 30 % smoother"
         in said
     )
+
+
+def test_what_hardly_matters_is_not_said_of_what_nobody_knows():
+    """One set-up is without stops and has no travel; the other one differs by next to nothing."""
+    none = dict.fromkeys(TRAVEL, nan)
+    said = headline(verdict(compared({"none": none, "soft": {RIDE[0]: 1.02}})), str)
+    assert said.startswith(
+        "Which set-up it is hardly matters: grip, ride and settling are the same as with as it is (at most, "
+    )
+    assert said.endswith("); travel is not known with none")
+    both = headline(verdict(compared({"soft": {RIDE[0]: 1.02}, "firm": {RIDE[0]: 1.01}})), str)
+    assert "grip, ride, travel and settling are the same" in both
+    assert "not known" not in both
