@@ -270,6 +270,8 @@ def _printed(first: str, columns: "Mapping[str, Standing]", bands: Bands, everyt
     else:
         _table(each, standing.first_rows_of_each, "", NARROW)
     _table(each, standing.of_body_rows, "how the body swings by itself", CELL)
+    if any(one.clearances for one in columns.values()):
+        _table(each, standing.clearance_rows, "clearances, wheels straight ahead", CELL)
     lines = standing.unusual_lines(columns)
     console = _console()
     print("Out of what is usual in the trade (common practice, no source):" if lines else "All as usual in the trade.")

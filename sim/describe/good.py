@@ -78,6 +78,7 @@ FREQUENCY = "1.0 to 1.5 Hz for comfort, working pickups to 2.3 Hz empty and 1.6 
 DAMPING = "0.2 to 0.4 on the road, 0.65 to 0.7 for sport (textbooks and trade articles, from memory)"
 HOP = "axles of trucks hop at 8 to 12 Hz"
 TRAVEL = "some 75 to 150 mm (3 to 6 in) of bump, as much droop or half as much again"
+WING = "room for mud and for a tyre that bulges"
 
 GOOD: Mapping[str, Good] = {
     "body_frequency": _good(
@@ -100,6 +101,9 @@ GOOD: Mapping[str, Good] = {
     "bump_left": _good(
         "{axle} bump travel left", "length", (0, 1), (0.025, 0.075, 0.15),
         ("nearly on its bump stops", "little", AS_USUAL, "long"), (0.075, 0.15), TRAVEL,
+    ),
+    "wing": _good(
+        "{axle} tyre to wing at full bump, straight ahead", "length", (0, 1), (0.0, 0.02, 0.3), ("meets the wing", "little", AS_USUAL, "ample"), (0.02, 0.3), WING,
     ),
     "droop_left": _good(
         "{axle} droop travel left", "length", (0, 1), (0.04, 0.075, 0.225),

@@ -55,6 +55,8 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         )
         yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
+    room = next((one.value for one in standing.clearances if one.key == f"{axle}_wing"), nan)
+    yield placed("wing", room, axle, loaded)
     turns = wound_up(standing, axle, GRIP)
     yield placed("wind_up", turns, axle, loaded, doubt=_doubt(standing, axle, "wind_up"))
 

@@ -17,6 +17,7 @@ from sim.integrate.damper_room import room_in_droop
 from sim.integrate.line_lengths import line_length, taut_m
 from sim.integrate.status import Flag
 from sim.kernel import layout as at
+from sim.linear.clearances import Clearance, clearances
 from sim.linear.damper_ends import AS_ESTIMATED, is_known, jounce_at
 from sim.linear.droop import ENDS, STRAP, Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
@@ -96,6 +97,7 @@ class Standing:
     axles: dict[str, AxleStanding]
     modes: tuple[Mode, ...]
     flags: tuple[Flag, ...]  # what is wrong with it before it has moved
+    clearances: tuple[Clearance, ...] = ()  # as far as its outline was taped
 
     @property
     def whole_height(self) -> float:
@@ -126,7 +128,7 @@ def stand(vehicle: Vehicle, guessed: frozenset[str] | None = None) -> Standing:
         vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
         float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
         axles_at_rest(setup, standing, guessed), modes(setup),
-        standing_flags(setup, standing),
+        standing_flags(setup, standing), clearances(setup, standing),
     )  # fmt: skip
 
 

@@ -291,6 +291,10 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         add(f"{axle}: {anti}", "percent", old.anti_share, new.anti_share)
     heights = [one.standing.whole_height for one in (before, after)]
     add("centre of gravity of the whole truck above the ground", "length", *heights)
+    clear = [{clear.label: clear for clear in one.standing.clearances} for one in (before, after)]
+    for label in dict.fromkeys(label for own in clear for label in own):
+        ends = [own[label].value if label in own else nan for own in clear]
+        add(label, next(own[label].quantity for own in clear if label in own), *ends)
     if track is not None:
         add("T/2h: half of the track over that height", "number", *(track / 2.0 / height for height in heights))
     return rows

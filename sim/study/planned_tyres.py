@@ -100,6 +100,10 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
     """
     standing = stand(vehicle), stand(vehicle.changed(changes))
     rows = [row for axle in AXLES if any(path.startswith(axle) for path in changes) for row in _rows(standing, axle)]
+    rows += [
+        Row(before.label, before.quantity, before.value, after.value)
+        for before, after in zip(*(one.clearances for one in standing), strict=True)
+    ]
     said: dict[str, list[str]] = {}
     for axle in AXLES:
         turns = [_turn(one, axle) for one in standing]

@@ -76,15 +76,19 @@ def test_what_is_wanted_before_the_copy_comes_to_it_is_written_here(split, tmp_p
 
 
 def test_a_copy_that_is_ended_leaves_its_files_to_others(split, tmp_path):
-    first = os.getpid()
+    first, began = os.getpid(), tmp_path / "began"
 
     def ends_there(path):
         path.write_text("half")
         if os.getpid() != first:
+            began.write_text("x")
             os.kill(os.getpid(), signal.SIGKILL)
         path.write_text(f"whole {os.getpid()}")
 
     with written_ahead([ends_there, whose("second")]) as put:
+        # Else this process may come to the first file sooner, and the copy goes on with the second.
+        if split:
+            until(lambda: written(began))
         for number in range(2):
             put(number, tmp_path / str(number))
     assert (tmp_path / "0").read_text() == f"whole {first}"

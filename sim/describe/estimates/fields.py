@@ -103,6 +103,15 @@ USUAL_SPRINGS = {axle: next(word for word, named in SPRINGS.items() if named == 
 ON_COILS, ON_LEAVES = ("{axle}.springs", COIL), ("{axle}.springs", LEAF)
 C, P, D = "{axle}.springs.coil", "{axle}.springs.pack", "{axle}.dampers.main"
 
+
+def _place(path: str, label: str, along: str, up: str) -> tuple[_Line, _Line]:
+    """Return the two lines of a point of the body's outline: along the truck, and up."""
+    return (
+        _Line(f"{path}.behind_front_axle", f"{label}, behind the front axle (minus: ahead)", "length", along, "", "clearances.md", "not looked at"),
+        _Line(f"{path}.above_ground", f"{label}, above the ground", "length", up, "", "clearances.md", "not looked at"),
+    )  # fmt: skip
+
+
 STEPS: dict[str, tuple[_Line, ...]] = {
     "Weigh, one axle at a time": (
         _Line("weighed.front", "front axle on the scale", "mass", "2450 lb", "Weighed.front", "weights.md", "a usual truck of 1900 kg (4200 lb), 55 % of it in front"),
@@ -173,6 +182,14 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("weighed.lifted.other", "what the scale then said under the other axle", "mass", "2535 lb", "", "centre-of-gravity.md", "as above"),
         _Line("body.pitch_inertia", "pitch inertia of the body, by a swing or push test", "inertia", "46000 lb ft^2", "", "pitch-inertia.md"),
         _Line("{axle}.guide.wind_up.rate", "{axle} axle's rate against wind-up", "angular_stiffness", "320 lbf ft/deg", "WindUp.rate", "wind-up.md"),
+    ),
+    # Last, as answers that are kept in a file come line by line.
+    "Clearances": (
+        *_place("outline.under.front_end", "lowest point ahead of the front tyres", "-28 in", "20 in"),
+        *_place("outline.under.belly", "lowest point between the axles", "50 in", "14 in"),
+        *_place("outline.under.rear_end", "lowest point behind the rear tyres", "120 in", "22 in"),
+        *_place("outline.front_wing.edge", "front wing where it is nearest to the tyre", "3 in", "36 in"),
+        *_place("outline.rear_wing.edge", "rear wing where it is nearest to the tyre", "95 in", "37 in"),
     ),
 }  # fmt: skip
 """The form, by its headings."""

@@ -11,6 +11,7 @@ from sim.describe.description import Description
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.body import Body, Load
 from sim.describe.parts.driveline import Driveline
+from sim.describe.parts.outline import Outline
 from sim.describe.parts.places import BodyPoint
 from sim.describe.shown import System
 from sim.describe.units import Length
@@ -35,6 +36,9 @@ class Vehicle(Description):
     loads: dict[str, Load] = Field(default={}, description="Aboard when the heights were measured; set-ups add more.")
     points: dict[str, BodyPoint] = Field(
         default={}, description="Where acceleration is wanted, e.g. `driver`, `cargo`."
+    )
+    outline: Outline | None = Field(
+        default=None, description="Lowest points and wings, for approach angles and the room around the tyres."
     )
     front: Axle
     rear: Axle

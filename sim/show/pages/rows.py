@@ -219,6 +219,26 @@ SECTIONS = (
         ),
     ),
     Section(
+        "clearances", "Clearances: what touches first",
+        "Not needed to drive: what is not taped is not looked at. Wheels straight ahead; full lock and a crossed axle come nearer: cycle the axle before wings are cut or wheels ordered.",
+        (
+            Row("outline.under.front_end.behind_front_axle", "Lowest ahead of the front tyres: behind front axle", "Under bumper, winch or hitch. Ahead of the front axle: write a minus.", True),
+            Row("outline.under.front_end.above_ground", "Lowest ahead of the front tyres: above ground", "", True),
+            Row("outline.under.belly.behind_front_axle", "Lowest between the axles: behind front axle", "Gearbox guard, crossmember, exhaust or step.", True),
+            Row("outline.under.belly.above_ground", "Lowest between the axles: above ground", "", True),
+            Row("outline.under.rear_end.behind_front_axle", "Lowest behind the rear tyres: behind front axle", "Under bumper, tank or tow hitch.", True),
+            Row("outline.under.rear_end.above_ground", "Lowest behind the rear tyres: above ground", "", True),
+            Row("outline.under.*.behind_front_axle", "Another low point: behind front axle"),
+            Row("outline.under.*.above_ground", "Another low point: above ground"),
+            Row("outline.front_wing.edge.behind_front_axle", "Front wing, nearest to the tyre: behind front axle", "The edge of the opening, or what stands in it. Ahead of the front axle: write a minus.", True),
+            Row("outline.front_wing.edge.above_ground", "Front wing, nearest to the tyre: above ground", "", True),
+            Row("outline.rear_wing.edge.behind_front_axle", "Rear wing, nearest to the tyre: behind front axle", "The edge of the opening, or what stands in it.", True),
+            Row("outline.rear_wing.edge.above_ground", "Rear wing, nearest to the tyre: above ground", "", True),
+            Row("outline.*.*.behind_front_axle", "Another point of a wing: behind front axle"),
+            Row("outline.*.*.above_ground", "Another point of a wing: above ground"),
+        ),
+    ),
+    Section(
         "driveline", "Engine, gears and shafts: for pulling away",
         "Only wind-up and hop as it pulls away need these. To count turns by hand: ignition off, this axle on stands, the other wheels chocked.",
         (
@@ -246,6 +266,9 @@ SECTIONS = (
         ),
     ),
 )  # fmt: skip
+
+CLEARANCES = "clearances"
+"""Name of the step on what touches first: nothing of it is needed to drive."""
 
 POWER = "driveline"
 """The step of the form that only a launch needs."""

@@ -143,6 +143,20 @@ def of_body_rows(columns: Sequence[Column]) -> Rows:
     return _mode_rows(columns, lambda mode: mode.name in OF_BODY)
 
 
+def clearance_rows(columns: Sequence[Column]) -> Rows:
+    """Return approach, departure and breakover angles and the room around the tyres, a column a set-up; none where no outline was taped."""
+    inches = _in_inches(columns)
+    taped = [{one.label: one for one in column.standing.clearances} for column in columns]
+    lines: Rows = []
+    for label in dict.fromkeys(label for own in taped for label in own):
+        quantity = next(own[label].quantity for own in taped if label in own)
+        lines += _rows(
+            label, [own[label].value if label in own else nan for own in taped], quantity, [None] * len(taped), inches
+        )
+        lines.append(("  what limits it", [own[label].point if label in own else "-" for own in taped]))
+    return lines
+
+
 def rows(columns: Sequence[Column]) -> Rows:
     """Return every number, a column a set-up."""
     inches = _in_inches(columns)
@@ -186,6 +200,9 @@ def rows(columns: Sequence[Column]) -> Rows:
         lines.append(("flagged", [in_words(one.flags) or "-" for one in standings]))
     lines.append(("natural modes: how it swings by itself, and how well that is damped", [""] * len(columns)))
     lines += [(f"  {label}", texts) for label, texts in _mode_rows(columns, lambda mode: True)]
+    if clear := clearance_rows(columns):
+        lines.append(("clearances, wheels straight ahead, both of an axle alike", [""] * len(columns)))
+        lines += [(f"  {label}", texts) for label, texts in clear]
     lines.append(("against what is usual in the trade (no source)", [""] * len(columns)))
     lines += [
         (f"  {label}".replace("\n", "\n  "), texts)

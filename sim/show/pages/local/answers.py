@@ -365,6 +365,10 @@ def _whole(standing: Standing) -> list[dict[str, str]]:
         )
         for mode in standing.modes[:2]
     ]
+    rows += [
+        (f"{one.label[0].upper()}{one.label[1:]}", f"{shown(one.value, one.quantity)} ({one.point.replace('_', ' ')})")
+        for one in standing.clearances
+    ]
     return [{"label": label, "text": text} for label, text in rows]
 
 

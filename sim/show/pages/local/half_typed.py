@@ -1,4 +1,4 @@
-"""Parts for pulling away that are half filled in, or wrong: the truck stands and drives over courses without them all the same."""
+"""Parts for pulling away and points of the outline that are half filled in, or wrong: the truck stands and drives over courses without them all the same."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from copy import deepcopy
@@ -21,6 +21,10 @@ NEEDED: dict[Place, dict[Place, object]] = {
     **{(axle, "shafts"): {("final_drive",): 4.0, ("rate",): "10 kN m/rad"} for axle in AXLES},
     **{(axle, "brakes"): {("torque",): "3000 N m"} for axle in AXLES},
     **{(axle, "tyre", "slip"): {("stiffness",): 16.0} for axle in AXLES},
+    **{
+        ("outline", *point): {("behind_front_axle",): "0 mm", ("above_ground",): "500 mm"}
+        for point in (("under", "front_end"), ("under", "belly"), ("under", "rear_end"), ("front_wing", "edge"), ("rear_wing", "edge"))
+    },
 }  # fmt: skip
 """Parts, and what of each nothing can be put in place of; with numbers that stand in for it while the rest is read, and are then taken out."""
 
@@ -129,7 +133,9 @@ def said_of(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         for key in keys:
             yield (
                 ".".join((*part, *key)),
-                "Needed too before it can pull away. The truck stands and drives over courses without.",
+                "Needed too, or this point is not looked at."
+                if part[0] == "outline"
+                else "Needed too before it can pull away. The truck stands and drives over courses without.",
             )
 
 

@@ -7,7 +7,7 @@ from sim.describe.files.reader import read
 from sim.describe.shown import shown_in
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.ranges import example_shown, examples, usual_words
-from sim.show.pages.rows import LAST, POWER, SECTIONS
+from sim.show.pages.rows import CLEARANCES, LAST, POWER, SECTIONS
 from tests.describe.files.test_asked_for import leaves
 
 TRUCK = "scenarios/vehicles/hut_supply_truck.yaml"
@@ -68,7 +68,7 @@ def test_steps_come_in_the_order_in_which_a_shop_measures(data):
 
 
 def test_an_empty_file_without_weights_asks_for_name_and_wheelbase():
-    steps = [step for step in form({}) if step.section.name != POWER]
+    steps = [step for step in form({}) if step.section.name not in (POWER, CLEARANCES)]
     assert [cell.path for step in steps for line in step.lines for cell in line.cells] == ["name", "wheelbase"]
 
 

@@ -16,7 +16,7 @@ from sim.show.pages.local.changeable import ENGINE as ENGINE_AND_GEARS
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.fields import form
-from sim.show.pages.local.half_typed import NEEDED, begun, boxes_of, standing_vehicle
+from sim.show.pages.local.half_typed import NEEDED, begun, boxes_of, said_of, standing_vehicle
 from sim.show.pages.local.paper import Paper, typed_edits
 from sim.show.pages.local.torque_points import points_of, points_text
 from sim.show.pages.local.trials import Trials
@@ -57,7 +57,9 @@ def lines_of(data):
 def test_every_truck_has_the_boxes_of_what_a_launch_needs(paper, truck):  # noqa: F811
     for data in (paper.document().data, read(truck).data):
         paths = {cell.path for line in lines_of(data) for cell in line.cells}
-        needed = {".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys}
+        every = {cell.path for step in form(data) for line in step.lines for cell in line.cells}
+        assert {".".join((*part, *key)) for part, keys in NEEDED.items() for key in keys} <= every
+        needed = {".".join((*part, *key)) for part, keys in NEEDED.items() if part[0] != "outline" for key in keys}
         assert needed | {"front.tyre.spin_inertia", "rear.tyre.spin_inertia"} <= paths
         assert all(line.how for line in lines_of(data))
     shown = {cell.path: cell.value for line in lines_of(read(truck).data) for cell in line.cells}
@@ -248,3 +250,16 @@ def test_courses_are_driven_and_a_launch_says_what_it_waits_for(paper, tmp_path)
     ((problem),) = launch["problems"]
     assert "310" in problem["message"] + problem.get("given", "")
     assert "orque" in problem["where"]
+
+
+def test_a_point_of_the_outline_that_is_half_typed_leaves_the_truck_standing(paper):
+    one = typed(paper, SHOP | {"outline.under.belly.above_ground": "14 in"})
+    vehicle, problems = standing_vehicle(one)
+    assert problems == ()
+    assert "belly" not in (vehicle.outline.under if vehicle.outline else {})
+    (said,) = list(said_of(one.data))
+    assert said == ("outline.under.belly.behind_front_axle", "Needed too, or this point is not looked at.")
+    both = typed(
+        paper, SHOP | {"outline.under.belly.above_ground": "14 in", "outline.under.belly.behind_front_axle": "50 in"}
+    )
+    assert standing_vehicle(both)[0].outline.under["belly"].above_ground == pytest.approx(14 * 0.0254)
