@@ -123,7 +123,8 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
         for one in standing[1].vehicle.unusual
         if one.lines[0] == WINDS_UP
     ]
-    return tuple(rows), (*notes, *CAUTIONS)
+    taped = any(one.key.endswith("_wing") for one in standing[1].clearances)
+    return tuple(rows), (*notes, ESTIMATED + (AS_TAPED if taped else NOT_TAPED), BIGGER)
 
 
 def _notice(lines: Sequence[str]) -> tuple[str, str, str]:
@@ -135,11 +136,10 @@ def _notice(lines: Sequence[str]) -> tuple[str, str, str]:
 LEAST_GEARING = 1.0
 """Change of what a turn of a wheel covers, in per cent, from which on it is worth a word; ours, no source."""
 
-CAUTIONS = (
-    "Estimated from their size: rate, weight and spin inertia, each with its spread. Whether they clear arches, arms, springs and brake hoses at full "
-    "lock and full bump is not looked at: try one, with the springs out.",
-    "Bigger tyres want more pedal for the same stop, and the truck tips sooner. Local rules and licensed practice come first.",
-)
+ESTIMATED = "Estimated from their size: rate, weight and spin inertia, each with its spread. "
+NOT_TAPED = "Whether they clear arches, arms, springs and brake hoses at full lock and full bump is not looked at: try one, with the springs out."
+AS_TAPED = "From tyre to wing is of the points that were taped, wheels straight ahead: arms, springs and brake hoses, full lock and a crossed axle are not looked at. Try one, with the springs out."
+BIGGER = "Bigger tyres want more pedal for the same stop, and the truck tips sooner. Local rules and licensed practice come first."
 
 
 def _rows(standing: tuple[Standing, Standing], axle: str) -> Iterator[Row]:

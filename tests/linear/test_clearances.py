@@ -99,3 +99,14 @@ def test_a_lift_adds_to_the_angles_and_not_to_the_room_at_full_bump():
 
 def test_what_was_not_taped_is_not_looked_at():
     assert stand(sim.load("scenarios/vehicles/hut_supply_truck.yaml")).clearances == ()
+
+
+def test_bigger_tyres_come_nearer_by_the_radius_and_stand_higher_by_it():
+    """Upright the tyre's centre goes no farther up against the body: room falls by what the radius grows, and the belly rises by it."""
+    before, after = (
+        stand(one)
+        for one in (truck(), truck().changed({f"{axle}.tyre.radius": "450 mm" for axle in ("front", "rear")}))
+    )
+    more = 0.45 - truck().front.tyre.radius
+    assert of(after)["front_wing"].value == pytest.approx(of(before)["front_wing"].value - more, abs=1e-4)
+    assert of(after)["lowest"].value == pytest.approx(of(before)["lowest"].value + more, abs=2e-3)
