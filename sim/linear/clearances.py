@@ -135,8 +135,14 @@ def _centre(setup: Lowered, name: str, jounce: float) -> Place:
     return forward - axle.seat_above * sin(housing), axle.seat_up + jounce - axle.seat_above * cos(housing)
 
 
-def met(of: tuple[Clearance, ...]) -> Iterator[str]:
-    """Yield in words which tyres meet their wings before full bump."""
-    for one in of:
-        if one.key.endswith("_wing") and one.value < 0.0:
-            yield one.key.removesuffix("_wing")
+def taped(setup: Lowered) -> dict[str, Place]:
+    """Return the points of the outline by a name each, in body axes from the centre of gravity [m]: to be drawn."""
+    outline = setup.vehicle.outline
+    if outline is None:
+        return {}
+    parts = {"under": outline.under, "front wing": outline.front_wing, "rear wing": outline.rear_wing}
+    return {
+        f"{part}: {name}": (setup.place.forward(point), setup.place.up(point))
+        for part, points in parts.items()
+        for name, point in points.items()
+    }

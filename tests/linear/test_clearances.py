@@ -9,6 +9,8 @@ import sim
 from sim.linear.clearances import tangent
 from sim.linear.placing import placings
 from sim.linear.standing import stand
+from sim.lower.lowering import lower
+from sim.show.pages.scene import scene
 from sim.study.lift import lifted
 
 OUTLINE = {
@@ -110,3 +112,13 @@ def test_bigger_tyres_come_nearer_by_the_radius_and_stand_higher_by_it():
     more = 0.45 - truck().front.tyre.radius
     assert of(after)["front_wing"].value == pytest.approx(of(before)["front_wing"].value - more, abs=1e-4)
     assert of(after)["lowest"].value == pytest.approx(of(before)["lowest"].value + more, abs=2e-3)
+
+
+def test_taped_points_are_drawn_where_they_were_taped():
+    """In the scene that the page and the side view draw: as far from the front axle and the ground as the tape says."""
+    setup = lower(truck())
+    drawn = scene(truck(), "taped")["body"]["points"]
+    forward, up = drawn["under: guard"]
+    assert setup.place.cg_behind_front_axle - forward == pytest.approx(1.5)
+    assert up + setup.place.cg_above_ground == pytest.approx(0.35)
+    assert set(drawn) >= {"driver", "front wing: edge", "under: bumper"}

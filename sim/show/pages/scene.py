@@ -24,6 +24,7 @@ from sim.describe.shown import SHOWN
 from sim.integrate.channels import PINION_UP
 from sim.integrate.result import Run
 from sim.kernel import layout as at
+from sim.linear.clearances import taped
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.show.pages.outline import PAD_SHARE, body_outline, frame_rail
@@ -75,7 +76,7 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
         "body": {
             "outline": body_outline(setup),
             "rail": frame_rail(setup),
-            "points": {key: list(place) for key, place in setup.points.items()},
+            "points": {key: list(place) for key, place in {**setup.points, **taped(setup)}.items()},
         },
         "axles": {key: _axle(setup, key, index, part, standing) for index, (key, part) in enumerate(vehicle.axles)},
         "units": {quantity: [list(row) for row in SHOWN[quantity]] for quantity in ("length", "force", "angle")},

@@ -14,6 +14,7 @@ from matplotlib.patches import Circle, Polygon, Wedge
 
 from sim.describe.lowered import Lowered
 from sim.describe.shown import show, show_short
+from sim.linear.clearances import taped
 from sim.linear.standing import AxleStanding, Standing
 from sim.lower.lowering import lower
 from sim.show.pages.placing import Placed, PlacedAxle, PlacedLine, Spot, placed
@@ -102,7 +103,7 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
         outwards = 1.0 if name == "rear" else -1.0
         _axle(axes, axle, own, part.tyre.radius, outwards)
         _measures_of_axle(axes, axle, own, part.tyre.radius, outwards)
-    for forward, up in setup.points.values():
+    for forward, up in (*setup.points.values(), *taped(setup).values()):
         axes.plot(*_behind(world.on_body(forward, up)), "D", color=INK, markersize=4, zorder=7)
     front, rear = (_behind(world.axles[name].centre) for name in ("front", "rear"))
     _centre_of_gravity(axes, _behind(world.on_body(0.0, 0.0)), front)
