@@ -31,6 +31,10 @@ BESIDE = 0.66
 """Room beside the axles for the heights that are written there [m], past the tyre."""
 
 
+TAPED = "s"
+"""Mark of a point of the outline: no ride is judged there."""
+
+
 def figure(name: str, standing: Standing) -> Figure:
     """Return the picture of one set-up; it faces right, as it drives in every picture: forward is to the right (docs/nomenclature.md)."""
     with drawing():
@@ -48,13 +52,25 @@ def figure(name: str, standing: Standing) -> Figure:
         for row, line in enumerate(wrapped(_title(name, standing), WIDTH - 0.6, 14.0, bold=True, most_lines=2)):
             picture.text(0.03, 0.955 - 0.04 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
         picture.legend(
-            handles=_handles(), loc="lower center", ncols=6, frameon=False, fontsize=8.0, bbox_to_anchor=(0.5, 0.0), handlelength=2.0,
+            handles=_handles(bool(standing.clearances)), loc="lower center", ncols=4 if standing.clearances else 6, frameon=False, fontsize=8.0, bbox_to_anchor=(0.5, 0.0), handlelength=2.0,
             columnspacing=1.6,
         )  # fmt: skip
     return picture
 
 
-def _handles() -> list[Line2D]:
+def _handles(is_taped: bool) -> list[Line2D]:
+    points = [
+        Line2D(
+            [],
+            [],
+            color=INK,
+            marker=TAPED,
+            markersize=5,
+            markerfacecolor="white",
+            linestyle="none",
+            label="taped for clearances",
+        )
+    ]
     return [
         Line2D([], [], color=SPRING, linewidth=3, label="spring"),
         Line2D([], [], color=GUIDE, linewidth=3, label="arms or leaves that hold the axle"),
@@ -70,6 +86,7 @@ def _handles() -> list[Line2D]:
             label="point it turns about (instant centre)",
         ),
         Line2D([], [], color=INK, marker="D", markersize=4, linestyle="none", label="where ride is judged"),
+        *(points if is_taped else []),
     ]
 
 
@@ -103,8 +120,12 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
         outwards = 1.0 if name == "rear" else -1.0
         _axle(axes, axle, own, part.tyre.radius, outwards)
         _measures_of_axle(axes, axle, own, part.tyre.radius, outwards)
-    for forward, up in (*setup.points.values(), *taped(setup).values()):
+    for forward, up in setup.points.values():
         axes.plot(*_behind(world.on_body(forward, up)), "D", color=INK, markersize=4, zorder=7)
+    for forward, up in taped(setup).values():
+        axes.plot(
+            *_behind(world.on_body(forward, up)), TAPED, color=INK, markersize=5, markerfacecolor="white", zorder=8
+        )
     front, rear = (_behind(world.axles[name].centre) for name in ("front", "rear"))
     _centre_of_gravity(axes, _behind(world.on_body(0.0, 0.0)), front)
     # As it stands: arms and leaves move axles along the truck as they travel.

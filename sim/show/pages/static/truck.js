@@ -241,7 +241,7 @@ function build(whole, scene, options) {
     own.lifted.textContent = "off the ground";
   }
   parts.gravity = element(svg, "path", "gravity", { d: "M-9 0H9M0 -9V9" });
-  for (const name of Object.keys(scene.body.points)) parts.points[name] = element(svg, "path", "point", { d: "M0 -6L6 0L0 6L-6 0Z" });
+  for (const name of Object.keys(scene.body.points)) parts.points[name] = element(svg, "path", "point", { d: name.includes(": ") ? "M-5 -5H5V5H-5Z" : "M0 -6L6 0L0 6L-6 0Z" }); // what was taped for clearances is a square
   parts.push = new Push(element(svg, "polygon", "push", { hidden: "" }));
   parts.level = element(whole, "g", "level", { hidden: "" });
   parts.levelLine = element(parts.level, "polyline", "line");
