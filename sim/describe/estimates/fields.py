@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from sim.describe.doubt import NO_SOURCE
@@ -197,6 +198,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
 RULE_OF = {rule.path: rule for rule in ESTIMATES}
 
 
+@cache
 def fields() -> tuple[Field, ...]:
     """Return every field, in the order in which a shop measures."""
     return tuple(_field(step, line, axle) for step, lines in STEPS.items() for line, axle in _in_order(lines))

@@ -325,7 +325,7 @@ class Trials:
                     # A strap that the truck does not have needs no row.
                     if np.isfinite(value := float(measure.of(run)))
                 ] + [
-                    {"label": f"{axle.capitalize()}: damping ratio as it stands", "text": text} for axle, text in damping_ratios(run.vehicle).items()
+                    {"label": f"{axle.capitalize()}: damping ratio as it stands", "text": text} for axle, text in self._ratios(run.vehicle).items()
                 ],
             }  # fmt: skip
             known["id"] = id_of(known, arrays)
@@ -335,12 +335,21 @@ class Trials:
         seen: tuple[dict[str, Any], dict[str, Array]] = self._drawn[key][1]
         return seen
 
+    def _ratios(self, vehicle: Vehicle) -> dict[str, str]:
+        """Return each axle's damping ratio as a set-up stands, worked out once: the table and its card both say it."""
+        key = "ratios", id(vehicle)
+        if key not in self._drawn:
+            _keep(self._drawn, key, (vehicle, damping_ratios(vehicle)))
+        self._drawn.move_to_end(key)
+        ratios: dict[str, str] = self._drawn[key][1]
+        return ratios
+
     def _truck(self, vehicle: Vehicle) -> tuple[dict[str, Any], dict[str, Array]]:
         """Return what is drawn of a truck whatever it runs over, and the curves of its dampers, with an id that tells it from others."""
         key = "truck", id(vehicle)
         if key not in self._drawn:
             drawn, arrays, curves = scene(vehicle), {}, []
-            ratios = damping_ratios(vehicle)
+            ratios = self._ratios(vehicle)
             for axle, part in vehicle.axles:
                 for name, damper in part.dampers.items():
                     arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
