@@ -5,7 +5,7 @@ ahead and both of an axle alike: full lock and an axle that stands crossed come 
 """
 
 from collections.abc import Iterator, Mapping
-from math import asin, atan2, cos, hypot, inf, nan, sin
+from math import asin, atan2, cos, hypot, inf, isfinite, nan, sin
 from typing import NamedTuple
 
 import numpy as np
@@ -63,7 +63,9 @@ def _under(setup: Lowered, standing: Rest, points: Mapping[str, BodyPoint]) -> I
                 tangent(-to_front, place[1], hubs["front"][1]) + tangent(-to_rear, place[1], hubs["rear"][1]),
             )
         for one, value in ((key, angle), ("lowest", place[1])):
-            limits[one] = min(limits.get(one, (inf, "")), (value, name))
+            # A point within the tyre has no line that touches it.
+            if isfinite(value):
+                limits[one] = min(limits.get(one, (inf, "")), (value, name))
     for key, label, quantity in UNDER:
         if key in limits:
             yield Clearance(key, label, quantity, *limits[key])

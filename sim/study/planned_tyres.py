@@ -102,7 +102,10 @@ def with_other_tyres(vehicle: Vehicle, changes: Mapping[str, str]) -> tuple[tupl
     rows = [row for axle in AXLES if any(path.startswith(axle) for path in changes) for row in _rows(standing, axle)]
     rows += [
         Row(before.label, before.quantity, before.value, after.value)
-        for before, after in zip(*(one.clearances for one in standing), strict=True)
+        for before in standing[0].clearances
+        for after in standing[1].clearances
+        # A bigger tyre may reach a point that a smaller one left free: then there is nothing to set beside it.
+        if after.key == before.key
     ]
     said: dict[str, list[str]] = {}
     for axle in AXLES:

@@ -122,3 +122,12 @@ def test_taped_points_are_drawn_where_they_were_taped():
     assert setup.place.cg_behind_front_axle - forward == pytest.approx(1.5)
     assert up + setup.place.cg_above_ground == pytest.approx(0.35)
     assert set(drawn) >= {"driver", "front wing: edge", "under: bumper"}
+
+
+def test_a_point_within_the_tyre_limits_nothing():
+    """It has no line that touches the tyre: the other points limit, and alone it leaves no angle."""
+    inside = {"behind_front_axle": "-100 mm", "above_ground": "400 mm"}
+    alone = truck().changed({"outline": {"under": {"slip of the tape": inside}}})
+    assert set(of(stand(alone))) == {"lowest"}
+    beside = truck().changed({"outline.under.slip": inside})
+    assert of(stand(beside))["approach"].point == "bumper"

@@ -45,7 +45,7 @@ def limits_written(asked: Mapping[str, Any], before: Mapping[str, Any]) -> dict[
     Parameters
     ----------
     asked : mapping
-        What is typed, by measure; empty: no limit.
+        What is typed, by measure; empty: any value will do.
     before : mapping
         The tuning of the file that was opened.
     """
